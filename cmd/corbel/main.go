@@ -1,0 +1,112 @@
+// Corbel is a workbench for a strength coach who works at a distance. This
+// command reads the files a practice keeps and answers on the terminal.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"corbel/exercise"
+	"corbel/form"
+)
+
+// Exit codes.
+const (
+	exitYes = 0 // the answer is yes, or the work is done
+	exitNo  = 1 // the answer is no: a stop stands, questions are open
+	exitBad = 2 // bad input
+)
+
+// errNo says that the answer is no; it has been printed already.
+var errNo = errors.New("no")
+
+// commands are the commands of the program, one field each.
+type commands struct {
+	Check    checkCmd    `cmd:"" help:"Check a block against its client: form and safety."`
+	Show     showCmd     `cmd:"" help:"Show a client, block, log, group or member in plain words."`
+	Ask      askCmd      `cmd:"" help:"Print the safety questions still to be asked of a client."`
+	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
+	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
+	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: a client and a block, read, explained and checked."`
+	Version  versionCmd  `cmd:"" help:"Print the versions of program, library and file form."`
+}
+
+// An app is what every command works with.
+type app struct {
+	out, err io.Writer
+	terminal bool // out is a terminal
+	files    fs.FS
+	library  *exercise.Library
+	today    form.Date
+}
+
+func main() {
+	a := &app{out: os.Stdout, err: os.Stderr, files: diskFiles{}, library: exercise.Shipped, today: form.DateOf(time.Now())}
+	if info, err := os.Stdout.Stat(); err == nil {
+		a.terminal = info.Mode()&os.ModeCharDevice != 0
+	}
+	os.Exit(a.run(os.Args[1:]))
+}
+
+// run parses and runs one command line and returns the exit code.
+func (a *app) run(args []string) int {
+	var c commands
+	code := -1
+	parser, err := kong.New(&c, kong.Name("corbel"), kong.Writers(a.out, a.err),
+		kong.Description("A workbench for a strength coach who works at a distance. Exit 0: yes or done; 1: the answer is no; 2: bad input."),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.Exit(func(n int) { code = n }))
+	if err != nil {
+		panic(err)
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	ctx, err := parser.Parse(args)
+	if code >= 0 {
+		return code // help was asked for
+	}
+	if err == nil {
+		err = ctx.Run(a)
+	}
+	return a.finish(err)
+}
+
+// finish prints an error and picks the exit code.
+func (a *app) finish(err error) int {
+	switch {
+	case err == nil:
+		return exitYes
+	case errors.Is(err, errNo):
+		return exitNo
+	}
+	fmt.Fprintln(a.err, err)
+	return exitBad
+}
+
+// diskFiles opens files by any path of this machine, `..` and all, which
+// os.DirFS does not.
+type diskFiles struct{}
+
+// Open opens a file, not a folder.
+func (diskFiles) Open(name string) (fs.File, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		f.Close()
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	return f, nil
+}
+
+// beside returns the name of a file that another file names relative to itself.
+func beside(file, name string) string { return path.Join(path.Dir(file), name) }

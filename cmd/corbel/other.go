@@ -1,0 +1,191 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"strings"
+
+	"corbel/check"
+	"corbel/client"
+	"corbel/examples"
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/sheet"
+)
+
+var errLanguage = errors.New("--language is en or de")
+
+// programVersion is the version of the program (docs: CHANGELOG.md).
+const programVersion = "0.1.0"
+
+// askCmd is corbel ask.
+type askCmd struct {
+	Client   string        `arg:"" help:"Client or member file."`
+	On       form.Date     `help:"Day the questions are asked; today if left out." placeholder:"DATE"`
+	Language form.Language `help:"en or de; the client's language if left out."`
+}
+
+// Run prints the open questions. The answer is no where any are open.
+func (c *askCmd) Run(a *app) error {
+	if c.Language != "" && c.Language != form.English && c.Language != form.German {
+		return errLanguage
+	}
+	src, err := form.ReadFile(a.files, c.Client)
+	if err != nil {
+		return err
+	}
+	d, err := form.Open(c.Client, src)
+	if err != nil {
+		return err
+	}
+	read := a.client
+	if kindOf(d) == "member" {
+		read = a.member
+	}
+	who, err := read(c.Client)
+	if err != nil {
+		return err
+	}
+	day, lang := c.On, c.Language
+	if day.IsZero() {
+		day = a.today
+	}
+	if lang == "" {
+		lang = who.Language
+	}
+	open := check.Ask(who, day)
+	sheet.Plain{Out: a.out, Library: a.library, Language: lang}.Open(open, who)
+	if !open.Empty() {
+		return errNo
+	}
+	return nil
+}
+
+// exerciseCmd is corbel exercise.
+type exerciseCmd struct {
+	List listCmd `cmd:"" help:"List the exercises."`
+}
+
+// listCmd is corbel exercise list.
+type listCmd struct {
+	Language form.Language `help:"en or de." default:"en" enum:"en,de"`
+	JSON     bool          `help:"Print JSON (docs/json/exercise-list.md)."`
+}
+
+// An entry is one exercise of the list.
+type entry struct {
+	ID       string   `json:"id"`
+	Version  int      `json:"version"`
+	Name     string   `json:"name"`
+	Stage    string   `json:"stage"`
+	Pattern  string   `json:"pattern"`
+	Direct   []string `json:"direct"`
+	Indirect []string `json:"indirect"`
+}
+
+// Run lists the library: the id in the first column, a header on a terminal
+// only, so that the output can be piped.
+func (c *listCmd) Run(a *app) error {
+	var list []entry
+	for _, e := range a.library.All() {
+		if e.Retired {
+			continue
+		}
+		list = append(list, entry{string(e.ID), e.Version, e.Name.In(c.Language), string(e.Stage), string(e.Pattern), names(e.Direct), names(e.Indirect)})
+	}
+	if c.JSON {
+		return writeJSON(a, list)
+	}
+	if a.terminal {
+		fmt.Fprintf(a.out, "%-32s %-44s %-10s %s\n", "ID", "NAME", "STAGE", "DIRECT")
+	}
+	for _, e := range list {
+		fmt.Fprintf(a.out, "%-32s %-44s %-10s %s\n", e.ID, e.Name, e.Stage, strings.Join(e.Direct, " "))
+	}
+	return nil
+}
+
+// names turns ids of any kind into texts.
+func names[T ~string](ids []T) []string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = string(id)
+	}
+	return out
+}
+
+// schemaCmd is corbel schema.
+type schemaCmd struct {
+	Name string `arg:"" help:"client, block, log, group, member or exercise."`
+}
+
+// schemas are the file forms by name.
+var schemas = map[string]struct {
+	title string
+	value any
+}{
+	"client":   {"A client of a strength coach", client.Client{}},
+	"block":    {"A block of training", plan.Block{}},
+	"log":      {"What was really done", plan.Log{}},
+	"group":    {"A group programme", plan.Group{}},
+	"member":   {"A member of a group programme", plan.Member{}},
+	"exercise": {"An exercise of the library", exercise.Exercise{}},
+}
+
+// Run prints a schema.
+func (c *schemaCmd) Run(a *app) error {
+	s, ok := schemas[c.Name]
+	if !ok {
+		return fmt.Errorf("there is no form %q; known are client, block, log, group, member, exercise", c.Name)
+	}
+	_, err := a.out.Write(form.Schema(c.Name, s.title, s.value))
+	return err
+}
+
+// versionCmd is corbel version.
+type versionCmd struct{}
+
+// Run prints the versions.
+func (versionCmd) Run(a *app) error {
+	revision := ""
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" {
+				revision = ", commit " + s.Value[:min(12, len(s.Value))]
+			}
+		}
+	}
+	fmt.Fprintf(a.out, "corbel %s%s\nlibrary %s, %d exercises\nfile form %d\n", programVersion, revision, exercise.LibraryVersion, len(a.library.All()), form.Version)
+	return nil
+}
+
+// demoCmd is corbel demo.
+type demoCmd struct{}
+
+// Run reads, explains and checks the built-in blocks.
+func (demoCmd) Run(a *app) error {
+	demo := *a
+	demo.files = examples.Files
+	for i, name := range examples.Blocks {
+		b, err := demo.block(name)
+		if err != nil {
+			return err
+		}
+		who, err := demo.trainee(name, b, "")
+		if err != nil {
+			return err
+		}
+		if i > 0 {
+			fmt.Fprintln(a.out)
+		}
+		p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
+		p.Client(who, b.Start)
+		fmt.Fprintln(a.out)
+		p.Block(b, who)
+		fmt.Fprintln(a.out)
+		p.Report(check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language}), b, who)
+	}
+	return nil
+}

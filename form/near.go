@@ -1,0 +1,85 @@
+package form
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
+// Near returns at most n of the known names nearest to word by edits (insert,
+// delete, change, swap of neighbours), best first, ties in the order given.
+// A name that begins with the word, or shares a whole word with it, counts as
+// near. Names further than half the word away are left out.
+func Near(word string, known []string, n int) []string {
+	word = fold(word)
+	type scored struct {
+		name string
+		cost int
+	}
+	var best []scored
+	for _, name := range known {
+		cost := nearness(word, fold(name))
+		if cost <= 2*max(2, len([]rune(word))/2) {
+			best = append(best, scored{name, cost})
+		}
+	}
+	slices.SortStableFunc(best, func(a, b scored) int { return cmp.Compare(a.cost, b.cost) })
+	var names []string
+	for _, s := range best {
+		if len(names) < n && !slices.Contains(names, s.name) {
+			names = append(names, s.name)
+		}
+	}
+	return names
+}
+
+// nearness is twice the edit distance, less where a prefix or a word is shared.
+func nearness(word, name string) int {
+	cost := 2 * edits(word, name)
+	if len(word) >= 3 && strings.HasPrefix(name, word) {
+		cost = min(cost, 1+len(name)-len(word))
+	}
+	for _, w := range strings.Split(word, "-") {
+		if len(w) >= 4 && slices.Contains(strings.Split(name, "-"), w) {
+			cost = min(cost, 3+abs(len(name)-len(word))/3)
+		}
+	}
+	return cost
+}
+
+func abs(n int) int { return max(n, -n) }
+
+// fold lowers case and joins words with hyphens.
+func fold(s string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
+		return r == ' ' || r == '-' || r == '_'
+	}), "-")
+}
+
+// maxNear bounds the length compared, so that a huge word costs little.
+const maxNear = 60
+
+// edits is the restricted Damerau-Levenshtein distance of a and b.
+func edits(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	x, y = x[:min(len(x), maxNear)], y[:min(len(y), maxNear)]
+	before, last, now := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		now[0] = i
+		for j := 1; j <= len(y); j++ {
+			change := 1
+			if x[i-1] == y[j-1] {
+				change = 0
+			}
+			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+change)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				now[j] = min(now[j], before[j-2]+1)
+			}
+		}
+		before, last, now = last, now, before
+	}
+	return last[len(y)]
+}
