@@ -7,11 +7,10 @@ import (
 	"strings"
 
 	"corbel/check"
-	"corbel/client"
+	"corbel/docs"
 	"corbel/examples"
 	"corbel/exercise"
 	"corbel/form"
-	"corbel/plan"
 	"corbel/sheet"
 )
 
@@ -121,26 +120,13 @@ type schemaCmd struct {
 	Name string `arg:"" help:"client, block, log, group, member or exercise."`
 }
 
-// schemas are the file forms by name.
-var schemas = map[string]struct {
-	title string
-	value any
-}{
-	"client":   {"A client of a strength coach", client.Client{}},
-	"block":    {"A block of training", plan.Block{}},
-	"log":      {"What was really done", plan.Log{}},
-	"group":    {"A group programme", plan.Group{}},
-	"member":   {"A member of a group programme", plan.Member{}},
-	"exercise": {"An exercise of the library", exercise.Exercise{}},
-}
-
 // Run prints a schema.
 func (c *schemaCmd) Run(a *app) error {
-	s, ok := schemas[c.Name]
-	if !ok {
+	b, err := docs.Schemas.ReadFile("schema/" + c.Name + ".json")
+	if err != nil {
 		return fmt.Errorf("there is no form %q; known are client, block, log, group, member, exercise", c.Name)
 	}
-	_, err := a.out.Write(form.Schema(c.Name, s.title, s.value))
+	_, err = a.out.Write(b)
 	return err
 }
 

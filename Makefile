@@ -1,0 +1,45 @@
+# make demo   reads, explains and checks the built-in demo
+# make test   passes all tests on a fresh clone
+# make run    builds bin/corbel, one static binary
+# make long   what takes longer: race detector, fuzzing
+# make lint   gofmt, go vet, staticcheck
+# make bench  benchmarks with allocations
+# make fuzz   every fuzz target, FUZZTIME each (60s)
+# make gen    rewrites docs/schema and docs/fields.md
+# make report published against predicted
+
+export GOTOOLCHAIN := go1.27.3
+export CGO_ENABLED := 0
+
+FUZZTIME ?= 60s
+
+.PHONY: demo run test long lint bench fuzz gen report
+
+demo:
+	go run ./cmd/corbel demo
+
+run:
+	go build -trimpath -ldflags='-s -w' -o bin/corbel ./cmd/corbel
+
+test:
+	go test ./...
+
+long: fuzz
+	CGO_ENABLED=1 go test -race -count=1 ./...
+
+lint:
+	@test -z "$$(gofmt -l . | tee /dev/stderr)"
+	go vet ./...
+	go tool staticcheck ./...
+
+bench:
+	go test -run='^$$' -bench=. -benchmem ./...
+
+fuzz:
+	bash .ci/fuzz $(FUZZTIME)
+
+gen:
+	go run ./docs/gen
+
+report:
+	go run ./cmd/corbel report
