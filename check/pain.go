@@ -140,7 +140,7 @@ func (s *safety) painAt(p client.Pain, code Code, sev Severity, args map[string]
 		mine := maps.Clone(args)
 		mine["exercise"] = u.name(s.lang)
 		problem := s.say(code, sev, u.at(), s.painKey(p), mine)
-		problem.Fixes = append(problem.Fixes, s.without(u))
+		s.without(problem, u)
 	}
 	if !found && sev == Stop {
 		s.say("pain-stop-refer", Settle, At{}, s.painKey(p), args)

@@ -17,6 +17,7 @@ import (
 
 	"corbel/client"
 	"corbel/form"
+	"corbel/plan"
 )
 
 // Severity is how hard a problem weighs.
@@ -66,13 +67,16 @@ type Problem struct {
 	Fixes    []Fix             `json:"fixes"`
 	Kept     string            `json:"kept,omitempty"` // the coach's sentence, where it was kept
 
-	unkeepable bool // a practitioner's restriction or an emergency sign
+	unkeepable bool    // a practitioner's restriction or an emergency sign
+	harm       float64 // how bad it is, to compare before and after a fix and to order by
 }
 
-// A Fix is a way out of a problem.
+// A Fix is a way out of a problem. Its id is the problem's, a point and a number.
 type Fix struct {
 	ID   string `json:"id"`
 	Text string `json:"text"`
+
+	apply func(*plan.Block) bool // changes a clone; false where it does not fit
 }
 
 // Blocks says whether the problem keeps the block from being handed over: a
@@ -154,13 +158,13 @@ func keep(problems []Problem, kept []client.Kept, day form.Date) {
 	}
 }
 
-// order sorts problems by severity, then by place; kept ones last within their
-// severity. The sort is stable, so rules keep their own order.
+// order sorts problems by severity, kept ones last within it, then by harm. The sort is stable, so rules keep their own order.
 func order(problems []Problem) {
 	slices.SortStableFunc(problems, func(a, b Problem) int {
 		return cmp.Or(
 			cmp.Compare(a.Severity.rank(), b.Severity.rank()),
 			cmp.Compare(len(a.Kept), 0)-cmp.Compare(len(b.Kept), 0),
+			cmp.Compare(b.harm, a.harm),
 		)
 	})
 }

@@ -19,9 +19,13 @@ type Input struct {
 	Client   *client.Client
 	Block    *plan.Block
 	Library  *exercise.Library
-	Log      *plan.Log     // may be nil
-	On       form.Date     // day as of which answers are judged; the block's start if zero
-	Language form.Language // of the texts; English if empty
+	Log      *plan.Log        // may be nil
+	Practice *client.Practice // may be nil
+	Draws    int              // draws behind the bands and shares, 0 for none
+	Seed     uint64           // of the draws
+	Week     int              // only this week; 0 for all
+	On       form.Date        // day as of which answers are judged; the block's start if zero
+	Language form.Language    // of the texts; English if empty
 }
 
 // day returns the day answers are judged on.
@@ -30,6 +34,15 @@ func (in *Input) day() form.Date {
 		return in.Block.Start
 	}
 	return in.On
+}
+
+// kept lists what the coach kept: in the block, for the client, for all clients.
+func (in *Input) kept() []client.Kept {
+	out := slices.Concat(in.Client.Kept, in.Block.Kept)
+	if in.Practice != nil {
+		out = append(out, in.Practice.Kept...)
+	}
+	return out
 }
 
 // Safety applies the safety list to a block (docs/model/12-safety.md): clearance,
@@ -43,7 +56,7 @@ func Safety(in Input) []Problem {
 	s.restrictions()
 	s.pain()
 	s.effort()
-	keep(s.out, slices.Concat(in.Client.Kept, in.Block.Kept), s.day)
+	keep(s.out, in.kept(), s.day)
 	order(s.out)
 	return s.out
 }
@@ -268,7 +281,7 @@ func (s *safety) redFlag(a client.Answered, args map[string]string) {
 		mine := maps.Clone(args)
 		mine["exercise"] = u.name(s.lang)
 		p := s.say("red-flag", Stop, u.at(), string(a.Question.ID), mine)
-		p.Fixes = append(p.Fixes, s.without(u))
+		s.without(p, u)
 	}
 	if !found {
 		s.say("red-flag-refer", Settle, At{}, string(a.Question.ID), args)
@@ -276,8 +289,11 @@ func (s *safety) redFlag(a client.Answered, args map[string]string) {
 }
 
 // without is the fix that takes a slot out of the block.
-func (s *safety) without(u use) Fix {
-	return Fix{ID: "remove-slot:" + string(u.slot.ID), Text: s.pick("take it out of the block", "aus dem Block nehmen")}
+func (s *safety) without(p *Problem, u use) {
+	id := u.slot.ID
+	p.Fixes = append(p.Fixes, Fix{
+		ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: s.pick("take it out of the block", "aus dem Block nehmen"),
+		apply: func(b *plan.Block) bool { return b.Remove(id) }})
 }
 
 // restrictions applies what somebody has ruled out, session by session.
@@ -333,7 +349,7 @@ func (s *safety) restrict(r client.Restriction, u use, weeks []int) {
 		p = s.say("restriction", Stop, at, string(r.ID), args)
 	}
 	p.unkeepable = r.By == client.ByPractitioner
-	p.Fixes = append(p.Fixes, s.without(u))
+	s.without(p, u)
 }
 
 // rangeWords writes a joint range in words.

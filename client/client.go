@@ -14,31 +14,32 @@ import (
 // A Client is one person as the coach knows them. The file form is described
 // in docs/form.md.
 type Client struct {
-	Form       int           `form:"form,required" doc:"version of the form, 1"`
-	ID         form.ID       `form:"id,required" doc:"given once, never changed or reused"`
-	Name       string        `form:"name,required" doc:"as it stands on the sheet"`
-	Language   form.Language `form:"language,required" doc:"language of sheet and phone"`
-	Units      Units         `form:"units" doc:"units in which loads and lengths are shown; kg and cm if left out"`
-	Zone       string        `form:"zone" doc:"time zone of the IANA database, such as Europe/Vienna"`
-	Sex        Sex           `form:"sex" doc:"used for strength norms only"`
-	Born       form.Date     `form:"born" doc:"date of birth"`
-	Experience Experience    `form:"experience" doc:"experience with loaded training"`
-	Background Background    `form:"background" doc:"what they have trained most; moves the repetition curve of the legs"`
-	Measures   []Measure     `form:"measures" doc:"height, body mass and segment lengths, each with its date"`
-	Lifts      []Lift        `form:"lifts" doc:"sets that show what they can lift, each with its date"`
-	Places     []Place       `form:"places" doc:"where they train and what stands there"`
-	Days       []Day         `form:"days" doc:"which days they can train, how long and where"`
-	Goals      []Goal        `form:"goals" doc:"what the training is for, with weights"`
-	Aims       []Aim         `form:"aims" doc:"weekly bands of hard sets for a muscle or of lift sets for a lift"`
-	Clearance  Clearance     `form:"clearance" doc:"the three questions before training, and the intensity wanted"`
-	Flags      []Flag        `form:"flags" doc:"answers to the safety questions; a question not asked is not cleared"`
-	Restrict   []Restriction `form:"restrictions" doc:"what somebody has ruled out"`
-	Pain       []Pain        `form:"pain" doc:"where it hurts or hurt, how much, and since when"`
-	Limits     []Limit       `form:"limits" doc:"what holds the client back: muscle, side, how much weaker"`
-	Findings   []Finding     `form:"findings" doc:"what was seen or measured"`
-	Kept       []Kept        `form:"kept" doc:"problems the coach decided to live with, and why"`
-	Note       string        `form:"note" doc:"a note to the client; it is printed"`
-	Private    string        `form:"private" doc:"for the coach alone; in no sheet and no export"`
+	Form       int            `form:"form,required" doc:"version of the form, 1"`
+	ID         form.ID        `form:"id,required" doc:"given once, never changed or reused"`
+	Name       string         `form:"name,required" doc:"as it stands on the sheet"`
+	Language   form.Language  `form:"language,required" doc:"language of sheet and phone"`
+	Units      Units          `form:"units" doc:"units in which loads and lengths are shown; kg and cm if left out"`
+	Zone       string         `form:"zone" doc:"time zone of the IANA database, such as Europe/Vienna"`
+	Sex        Sex            `form:"sex" doc:"used for strength norms only"`
+	Born       form.Date      `form:"born" doc:"date of birth"`
+	Experience Experience     `form:"experience" doc:"experience with loaded training"`
+	Background Background     `form:"background" doc:"what they have trained most; moves the repetition curve of the legs"`
+	Measures   []Measure      `form:"measures" doc:"height, body mass and segment lengths, each with its date"`
+	Lifts      []Lift         `form:"lifts" doc:"sets that show what they can lift, each with its date"`
+	Places     []Place        `form:"places" doc:"where they train and what stands there"`
+	Days       []Day          `form:"days" doc:"which days they can train, how long and where"`
+	Goals      []Goal         `form:"goals" doc:"what the training is for, with weights"`
+	Aims       []Aim          `form:"aims" doc:"weekly bands of hard sets for a muscle or of lift sets for a lift"`
+	Clearance  Clearance      `form:"clearance" doc:"the three questions before training, and the intensity wanted"`
+	Flags      []Flag         `form:"flags" doc:"answers to the safety questions; a question not asked is not cleared"`
+	Restrict   []Restriction  `form:"restrictions" doc:"what somebody has ruled out"`
+	Pain       []Pain         `form:"pain" doc:"where it hurts or hurt, how much, and since when"`
+	Limits     []Limit        `form:"limits" doc:"what holds the client back: muscle, side, how much weaker"`
+	Findings   []Finding      `form:"findings" doc:"what was seen or measured"`
+	Kept       []Kept         `form:"kept" doc:"problems the coach decided to live with, and why"`
+	Shares     []ShareByCoach `form:"shares" doc:"shares of muscles set by hand for this client"`
+	Note       string         `form:"note" doc:"a note to the client; it is printed"`
+	Private    string         `form:"private" doc:"for the coach alone; in no sheet and no export"`
 }
 
 // Units are the units in which things are shown.
@@ -192,12 +193,15 @@ type KeptScope string
 
 // Scopes of a kept problem.
 const (
-	KeptSlot   KeptScope = "slot"
-	KeptClient KeptScope = "client"
+	KeptSlot     KeptScope = "slot"
+	KeptClient   KeptScope = "client"
+	KeptPractice KeptScope = "practice"
 )
 
 // Values lists the scopes.
-func (KeptScope) Values() []string { return []string{string(KeptSlot), string(KeptClient)} }
+func (KeptScope) Values() []string {
+	return []string{string(KeptSlot), string(KeptClient), string(KeptPractice)}
+}
 
 // Holds says whether the decision holds on day.
 func (k Kept) Holds(day form.Date) bool {

@@ -64,6 +64,7 @@ func (c *Client) check(d *form.Doc, names Namer) {
 	for i := range c.Findings {
 		Resolve(d, fmt.Sprintf("findings[%d].exercise", i), &c.Findings[i].Exercise, names)
 	}
+	CheckShares(d, "shares", c.Shares, names)
 	CheckFlags(d, c.Flags)
 	CheckRestrictions(d, c.Restrict, names)
 	CheckPain(d, c.Pain)

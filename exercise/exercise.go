@@ -8,6 +8,8 @@
 package exercise
 
 import (
+	"slices"
+
 	"corbel/anatomy"
 	"corbel/client"
 	"corbel/form"
@@ -30,6 +32,7 @@ type Exercise struct {
 	Words      Words                      `form:"words" doc:"other usual names and search words"`
 	Stage      Stage                      `form:"stage,required" doc:"usual place in a session"`
 	Sides      Laterality                 `form:"sides,required" doc:"both sides at once, each side for itself, or alternating"`
+	VariantOf  []form.ID                  `form:"variant_of" doc:"lifts it counts as a variant of, where a lift is judged"`
 	Pattern    Pattern                    `form:"pattern,required" doc:"movement pattern"`
 	Class      Class                      `form:"class,required" doc:"repetition class (docs/model/02-effort.md)"`
 	Loads      []LoadKind                 `form:"loads,required" doc:"how it can be loaded, the usual way first"`
@@ -229,6 +232,12 @@ func (e *Exercise) Works(a anatomy.Action) bool {
 		}
 	}
 	return false
+}
+
+// Counts says whether a set of the exercise counts for a judged lift: it is the
+// lift, or declared a variant of it.
+func (e *Exercise) Counts(lift string) bool {
+	return string(e.ID) == lift || slices.Contains(e.VariantOf, form.ID(lift))
 }
 
 // LoadsRegion says whether any joint action of the exercise loads the region.

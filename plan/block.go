@@ -1,10 +1,6 @@
 package plan
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
-
 	"corbel/anatomy"
 	"corbel/client"
 	"corbel/form"
@@ -78,23 +74,24 @@ type Session struct {
 // A Slot is an exercise in a session. Its id stays when it is moved, when the
 // session is renamed and when the exercise is swapped.
 type Slot struct {
-	ID       form.ID       `form:"id,required" doc:"given once in a block, never reused"`
-	Exercise string        `form:"exercise,required" doc:"exercise, by id, name or abbreviation"`
-	Stage    Stage         `form:"stage" doc:"place in the session; the exercise's usual one if left out"`
-	Side     anatomy.Side  `form:"side" doc:"left or right where only one side works"`
-	Dose     Dose          `form:"dose,required" doc:"dose of week 1"`
-	Weeks    map[int]Dose  `form:"weeks" doc:"doses of later weeks that are written out"`
-	Progress Progress      `form:"progress" doc:"rule for the weeks not written out"`
-	Rest     unit.Duration `form:"rest" doc:"rest after each set"`
-	Tempo    string        `form:"tempo" doc:"three or four figures with their order"`
-	Measure  string        `form:"measure" doc:"what the client writes down"`
-	Superset string        `form:"superset" doc:"a letter; slots of a session with the same letter are done in turn"`
-	Range    *client.Range `form:"range" doc:"joint range the client is told to stay in"`
-	Reasons  []Reason      `form:"reasons" doc:"why it is there"`
-	Lock     bool          `form:"lock" doc:"true keeps the slot as it is when the program proposes"`
-	Note     string        `form:"note" doc:"a note to the client; it is printed"`
-	Private  string        `form:"private" doc:"for the coach alone; in no sheet and no export"`
-	Was      []Was         `form:"was" doc:"exercises that stood here in earlier revisions"`
+	ID       form.ID               `form:"id,required" doc:"given once in a block, never reused"`
+	Exercise string                `form:"exercise,required" doc:"exercise, by id, name or abbreviation"`
+	Stage    Stage                 `form:"stage" doc:"place in the session; the exercise's usual one if left out"`
+	Side     anatomy.Side          `form:"side" doc:"left or right where only one side works"`
+	Dose     Dose                  `form:"dose,required" doc:"dose of week 1"`
+	Weeks    map[int]Dose          `form:"weeks" doc:"doses of later weeks that are written out"`
+	Progress Progress              `form:"progress" doc:"rule for the weeks not written out"`
+	Rest     unit.Duration         `form:"rest" doc:"rest after each set"`
+	Tempo    string                `form:"tempo" doc:"three or four figures with their order"`
+	Measure  string                `form:"measure" doc:"what the client writes down"`
+	Superset string                `form:"superset" doc:"a letter; slots of a session with the same letter are done in turn"`
+	Range    *client.Range         `form:"range" doc:"joint range the client is told to stay in"`
+	Reasons  []Reason              `form:"reasons" doc:"why it is there"`
+	Lock     bool                  `form:"lock" doc:"true keeps the slot as it is when the program proposes"`
+	Note     string                `form:"note" doc:"a note to the client; it is printed"`
+	Private  string                `form:"private" doc:"for the coach alone; in no sheet and no export"`
+	Shares   []client.ShareByCoach `form:"shares" doc:"shares of muscles set by hand for this slot"`
+	Was      []Was                 `form:"was" doc:"exercises that stood here in earlier revisions"`
 }
 
 // Stage is the place of an exercise in a session; package exercise lists them
@@ -184,128 +181,4 @@ func (s *Slot) ExerciseAt(revision int) string {
 		}
 	}
 	return best
-}
-
-// ProgressUnit is what a step of progress adds to.
-type ProgressUnit string
-
-// Units of progress.
-const (
-	StepPercent ProgressUnit = "%"
-	StepLoad    ProgressUnit = "load"
-	StepReps    ProgressUnit = "repetition"
-	StepSets    ProgressUnit = "set"
-	StepTime    ProgressUnit = "s"
-	StepWay     ProgressUnit = "m"
-)
-
-// A Step adds an amount every week. A percentage adds points of the 1RM where
-// the dose is in percent, and that share of the load where it is a mass.
-type Step struct {
-	Amount float64 // percent, repetitions, sets, seconds or metres; may be negative
-	Unit   ProgressUnit
-	Mass   unit.Mass // for StepLoad
-	Minus  bool      // for StepLoad
-}
-
-// Progress is a rule for the weeks that are not written out: one to three
-// steps, such as "+2.5 % a week" or "+1 repetition, +2.5 kg".
-type Progress []Step
-
-// progressWords maps what a coach types to units.
-var progressWords = map[string]ProgressUnit{
-	"%": StepPercent, "percent": StepPercent, "rep": StepReps, "reps": StepReps, "repetition": StepReps,
-	"repetitions": StepReps, "set": StepSets, "sets": StepSets, "s": StepTime, "seconds": StepTime, "m": StepWay, "metres": StepWay,
-}
-
-// UnmarshalText reads a rule of progress.
-func (p *Progress) UnmarshalText(b []byte) error {
-	out := Progress{}
-	for _, part := range strings.Split(string(b), ",") {
-		s, err := readStep(part)
-		if err != nil {
-			return err
-		}
-		for _, o := range out {
-			if o.Unit == s.Unit {
-				return fmt.Errorf("%q adds %s twice", b, s.Unit)
-			}
-		}
-		out = append(out, s)
-	}
-	*p = out
-	return nil
-}
-
-// readStep reads one step, with or without `a week`.
-func readStep(part string) (Step, error) {
-	fail := fmt.Errorf("%q is not a rule of progress; write such as +2.5 %% a week, +2.5 kg, +1 repetition", strings.TrimSpace(part))
-	text := strings.TrimSpace(strings.ToLower(part))
-	for _, tail := range []string{"a week", "per week", "each week", "/week"} {
-		text = strings.TrimSpace(strings.TrimSuffix(text, tail))
-	}
-	minus := strings.HasPrefix(text, "-")
-	if !minus && !strings.HasPrefix(text, "+") {
-		return Step{}, fail
-	}
-	text = strings.TrimSpace(text[1:])
-	if m, err := unit.ParseMass(text); err == nil {
-		return Step{Unit: StepLoad, Mass: m, Minus: minus}, nil
-	}
-	i := strings.IndexFunc(text, func(r rune) bool { return !(r >= '0' && r <= '9' || r == '.') })
-	if i < 1 {
-		return Step{}, fail
-	}
-	x, err := strconv.ParseFloat(text[:i], 64)
-	u, ok := progressWords[strings.TrimSpace(text[i:])]
-	if err != nil || !ok || x <= 0 || x > 100 || (u == StepReps || u == StepSets) && x != float64(int(x)) {
-		return Step{}, fail
-	}
-	if minus {
-		x = -x
-	}
-	return Step{Amount: x, Unit: u}, nil
-}
-
-// MarshalText writes the rule in one spelling.
-func (p Progress) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
-
-// String writes the rule in one spelling.
-func (p Progress) String() string {
-	var out []string
-	for _, s := range p {
-		out = append(out, s.String())
-	}
-	if len(out) == 0 {
-		return ""
-	}
-	return strings.Join(out, ", ") + " a week"
-}
-
-// String writes one step, such as +2.5 % or +1 repetition.
-func (s Step) String() string {
-	if s.Unit == StepLoad {
-		return sign(s.Minus) + s.Mass.Canonical()
-	}
-	x := max(s.Amount, -s.Amount)
-	name := string(s.Unit)
-	if x != 1 && (s.Unit == StepReps || s.Unit == StepSets) {
-		name += "s"
-	}
-	return sign(s.Amount < 0) + unit.Figures(x, 3) + " " + name
-}
-
-func sign(minus bool) string {
-	if minus {
-		return "-"
-	}
-	return "+"
-}
-
-// IsZero says whether there is no rule.
-func (p Progress) IsZero() bool { return len(p) == 0 }
-
-// FormHint describes rules of progress for schemas and messages.
-func (Progress) FormHint() (what, pattern string, examples []string) {
-	return "a rule of progress", "", []string{"+2.5 % a week", "+1 repetition a week"}
 }

@@ -96,9 +96,13 @@ func ParseDone(text string) (Done, error) {
 	if err != nil {
 		return Done{}, err
 	}
+	p.log = true
 	d := Done{Text: text}
 	if p.peek().kind == tokEnd {
 		return Done{}, p.errorAt(p.peek(), "nothing is written here; write such as 100 kg x 5, 2 in reserve")
+	}
+	if t := p.peek(); t.text == "rir" || t.text == "rpe" || t.text == "to" || p.effortAt(0) {
+		return Done{}, p.errorAt(t, "what was done is missing before the effort; write such as 100 kg x 5 rir 2")
 	}
 	if p.startsWithLoad() {
 		err = p.loadThenWork(&d)
@@ -120,7 +124,7 @@ func ParseDone(text string) (Done, error) {
 	if t := p.peek(); t.kind != tokEnd {
 		return Done{}, p.unknown(t)
 	}
-	return d, p.exact(d)
+	return d, nil
 }
 
 // startsWithLoad says whether a load comes first: a sign, body weight, band, pin
@@ -138,54 +142,81 @@ func (p *parser) startsWithLoad() bool {
 	return massUnit(p.ahead(1).text) || p.ahead(1).text == "%"
 }
 
-func (p *parser) loadThenWork(d *Done) error {
+func (p *parser) loadThenWork(d *Done) (err error) {
 	start := p.peek()
-	loads, err := p.doneLoad()
-	if err != nil {
+	if d.Load, err = p.doneLoad(); err != nil {
 		return err
 	}
-	if len(loads) == 0 {
-		return p.unknown(start)
-	}
-	d.Load = loads[0]
 	if p.peek().kind == tokTimes {
 		p.next()
-		d.Work, err = p.work()
+		d.Work, err = p.doneWork()
+		return err
 	}
-	return err
+	if start.kind == tokNumber && d.Load.Kind == MassInHand && p.toks[1].kind == tokTimes {
+		m := d.Load.Mass.Canonical()
+		return p.errorAt(start, "this can be read two ways; write %s x 2 for two repetitions, or %s/hand x 10 for two dumbbells", m, m)
+	}
+	return nil
 }
 
-// doneLoad reads one load that may start with a number.
-func (p *parser) doneLoad() ([]Load, error) {
-	if p.peek().kind == tokNumber {
-		return p.numberedLoads(1)
+// doneLoad reads one load that may start with a number, and refuses what a plan
+// may say and a log may not.
+func (p *parser) doneLoad() (l Load, err error) {
+	start := p.peek()
+	var loads []Load
+	switch {
+	case p.i == 0 && start.kind == tokNumber && p.ahead(1).kind == tokTimes && start.text != "2":
+		return l, p.errorAt(start, "the load stands before the repetitions; write such as 100 kg x %s", start.text)
+	case start.kind == tokNumber:
+		loads, err = p.numberedLoads(1)
+	default:
+		loads, err = p.loadList(1)
 	}
-	return p.loadList(1)
+	switch {
+	case err != nil:
+		return l, err
+	case len(loads) == 0:
+		return l, p.unknown(start)
+	case loads[0].Kind == PercentMax || loads[0].Kind == RepMax:
+		return l, p.errorAt(start, "a log holds the load that was used; write it in kg or lb")
+	}
+	return loads[0], nil
+}
+
+// doneWork reads work and refuses ranges and max.
+func (p *parser) doneWork() (Work, error) {
+	start := p.peek()
+	w, err := p.work()
+	switch {
+	case err != nil:
+		return Work{}, err
+	case w.Low != w.High:
+		return Work{}, p.errorAt(start, "a range stands for what was done; write the number that was done")
+	case w.Max:
+		return Work{}, p.errorAt(start, "max says what was asked; write the number that was done")
+	}
+	return w, nil
 }
 
 func (p *parser) workThenLoad(d *Done) (err error) {
-	if d.Work, err = p.work(); err != nil {
+	if t := p.peek(); p.ahead(1).kind == tokTimes {
+		return p.errorAt(t, "the unit of the load is missing; write %s kg x 5 or %s lb x 5", t.text, t.text)
+	}
+	if d.Work, err = p.doneWork(); err != nil {
 		return err
 	}
-	loads, err := p.loadList(1)
-	if len(loads) > 0 {
-		d.Load = loads[0]
+	switch t := p.peek(); t.text {
+	case "@":
+		if p.next(); !p.effortAt(0) && p.peek().text != "rir" && p.peek().text != "rpe" {
+			if p.peek().kind != tokNumber {
+				p.i--
+			}
+			d.Load, err = p.doneLoad()
+		}
+	case "+", "-", "body", "bw", "bodyweight", "body-weight", "band", "pin", "level":
+		d.Load, err = p.doneLoad()
 	}
 	return err
-}
-
-// exact refuses what a plan may say and a log may not: ranges and max.
-func (p *parser) exact(d Done) error {
-	if d.Work.Low != d.Work.High {
-		return p.errorAt(p.toks[0], "a range stands for what was done; write the number that was done")
-	}
-	if d.Work.Max {
-		return p.errorAt(p.toks[0], "max says what was asked; write the number that was done")
-	}
-	if d.Load.Kind == PercentMax || d.Load.Kind == RepMax {
-		return p.errorAt(p.toks[0], "a log holds the load that was used; write it in kg or lb")
-	}
-	return nil
 }
 
 // Canonical writes the line in one spelling; reading it back gives the same.
@@ -211,6 +242,9 @@ func (d Done) String() string {
 	return d.Canonical()
 }
 
+// IsZero says whether nothing was written.
+func (d Done) IsZero() bool { return d == Done{} }
+
 // UnmarshalText reads what ParseDone reads.
 func (d *Done) UnmarshalText(b []byte) (err error) { *d, err = ParseDone(string(b)); return err }
 
@@ -232,7 +266,10 @@ type Line struct {
 }
 
 // Match finds the slots a log's sets belong to, by id alone: reordering,
-// renaming and swapping change nothing. Entries of other blocks are left out.
+// renaming and swapping change nothing. The exercise is the one of the log line
+// where it names one, else the one a change had swapped in on that day, else the
+// one the slot held at the revision of the entry. Entries of other blocks are
+// left out.
 func (b *Block) Match(log *Log) []Line {
 	var out []Line
 	for i := range log.Entries {
@@ -244,12 +281,24 @@ func (b *Block) Match(log *Log) []Line {
 			l := Line{Entry: e, Set: &e.Sets[j], Exercise: e.Sets[j].Exercise}
 			l.Session, l.Slot = b.SlotByID(l.Set.Slot)
 			if l.Slot != nil && l.Exercise == "" {
-				l.Exercise = l.Slot.ExerciseAt(e.Revision)
+				l.Exercise = b.exerciseOn(l.Slot, e)
 			}
 			out = append(out, l)
 		}
 	}
 	return out
+}
+
+// exerciseOn returns the exercise a slot asked for in an entry: the last swap
+// in force on its day, else what the slot held at its revision.
+func (b *Block) exerciseOn(s *Slot, e *Entry) string {
+	done := s.ExerciseAt(e.Revision)
+	for _, c := range b.Changes {
+		if c.Do == "swap" && c.Slot == s.ID && !e.On.Before(c.On) && (c.Until.IsZero() || !c.Until.Before(e.On)) {
+			done = c.Exercise
+		}
+	}
+	return done
 }
 
 // LogKey is what makes a logged set one and the same: a second line with the

@@ -15,7 +15,7 @@ func (p *parser) loadList(sets int) ([]Load, error) {
 	at := p.take("@")
 	t := p.peek()
 	switch {
-	case t.text == "rir" || t.text == "rpe" || at && t.kind == tokNumber && p.ahead(1).text == "in" && p.ahead(2).text == "reserve":
+	case t.text == "rir" || t.text == "rpe" || at && p.effortAt(0):
 		return nil, nil
 	case t.text == "+" || t.text == "-":
 		p.next()
@@ -38,11 +38,16 @@ func (p *parser) loadList(sets int) ([]Load, error) {
 		return p.counted(t, sets)
 	case at && t.kind == tokNumber:
 		return p.numberedLoads(sets)
+	case at && t.kind == tokWord && !slices.Contains(keywords, t.text):
+		return nil, p.wrongWord(t, near(t.text, loadWords), "%q is not a load; write such as 72%%, 100 kg, 8RM, band light, pin 7 or body weight", t.text)
 	case at:
 		return nil, p.errorAt(t, "the load is missing after @; write such as 72%%, 100 kg, 8RM, band light, pin 7 or body weight")
 	}
 	return nil, nil
 }
+
+// loadWords may start a load or an effort behind @.
+var loadWords = []string{"band", "pin", "level", "body weight", "bodyweight", "rir", "rpe"}
 
 // afterBody reads what may follow body weight: nothing, + 10 kg or - 15 kg.
 func (p *parser) afterBody(sets int) ([]Load, error) {
@@ -64,12 +69,17 @@ func (p *parser) band() ([]Load, error) {
 	return []Load{{Kind: Band, Name: name}}, nil
 }
 
-// name reads words up to a keyword or a sign other than a hyphen.
+// name reads words up to a keyword or a sign other than a hyphen: back squat,
+// squat to a box, back-squat-2, 45-degree back extension.
 func (p *parser) name(what string) (string, error) {
 	start := p.peek()
 	var words []string
-	for p.peek().kind == tokWord && !slices.Contains(keywords, p.peek().text) {
-		words = append(words, p.next().text)
+	for p.inName(len(words) == 0) {
+		word := p.next().text
+		for p.hangsOn() {
+			word += p.next().text
+		}
+		words = append(words, word)
 	}
 	if len(words) == 0 {
 		return "", p.errorAt(start, "%s is missing", what)
@@ -79,6 +89,35 @@ func (p *parser) name(what string) (string, error) {
 		return "", p.errorAt(start, "%s is longer than %d characters", what, maxNameSize)
 	}
 	return name, nil
+}
+
+// inName says whether the next token is a word of a free name, or a number a
+// name starts with.
+func (p *parser) inName(first bool) bool {
+	t := p.peek()
+	switch {
+	case t.kind == tokNumber:
+		return first && p.ahead(1).text == "-" && p.ahead(1).at == t.end && p.ahead(2).at == p.ahead(1).end && p.ahead(2).kind == tokWord
+	case t.text == "to":
+		return p.ahead(1).text != "failure"
+	case t.text == "in":
+		return p.ahead(1).text != "reserve"
+	}
+	return t.kind == tokWord && !slices.Contains(keywords, t.text)
+}
+
+// hangsOn says whether the next token belongs to the name before it: it follows
+// without white space and is a hyphen before letters or digits, or those.
+func (p *parser) hangsOn() bool {
+	t, before := p.peek(), p.toks[p.i-1]
+	if t.at != before.end {
+		return false
+	}
+	if t.text == "-" {
+		n := p.ahead(1)
+		return n.at == t.end && (n.kind == tokNumber || n.kind == tokWord)
+	}
+	return before.text == "-" || t.kind == tokWord && before.kind == tokNumber && !slices.Contains(keywords, t.text)
 }
 
 // counted reads pin 7 or level 3, or a list of them.
@@ -102,20 +141,20 @@ func (p *parser) counted(t token, sets int) ([]Load, error) {
 
 // listGoesOn steps over a comma that another number of the same list follows.
 func (p *parser) listGoesOn(sets int) bool {
-	if sets < 2 || p.peek().text != "," || p.ahead(1).kind != tokNumber || p.ahead(2).text == "in" {
+	if sets < 2 || p.peek().text != "," || p.ahead(1).kind != tokNumber || p.effortAt(1) {
 		return false
 	}
 	p.next()
 	return true
 }
 
-// numbers reads 75,80,82.5 with the tokens they came from; a unit may stand
-// behind any of them.
+// A numbered is one number of a list such as 75,80,82.5 with the tokens it came
+// from; a unit may stand behind any of them.
 type numbered struct {
 	value float64
 	tok   token
-	unit  string // word or % behind the number, or empty
-	end   int
+	unit  token // word or % behind the number, or no token
+	far   bool  // the unit stands behind a later number
 }
 
 // numberedLoads reads loads that start with a number: percent, mass, 2 x mass,
@@ -129,15 +168,55 @@ func (p *parser) numberedLoads(sets int) ([]Load, error) {
 		return nil, err
 	}
 	last := list[len(list)-1]
+	if err := p.commaDecimal(list); err != nil {
+		return nil, err
+	}
 	switch {
-	case last.unit == "%":
+	case last.unit.text == "%":
 		return p.percents(list)
-	case last.unit == "rm":
+	case last.unit.text == "rm":
 		return p.repMaxes(list)
-	case massUnit(last.unit):
+	case massUnit(last.unit.text):
 		return p.masses(list, Mass)
 	}
-	return nil, p.errorAt(last.tok, "the unit of %s is missing; write %s%%, %s kg, %s lb or %sRM", last.tok.text, last.tok.text, last.tok.text, last.tok.text, last.tok.text)
+	return nil, p.noUnit(last)
+}
+
+// noUnit is the error for a load without a unit or with one that is not known.
+func (p *parser) noUnit(n numbered) error {
+	if t := p.peek(); t.kind == tokWord && !slices.Contains(keywords, t.text) {
+		return p.wrongWord(t, near(t.text, []string{"kg", "lb", "RM"}), "%q is not a unit of load; write %%, kg, lb or RM", t.text)
+	}
+	rating := ""
+	if n.value <= maxRatings/10 {
+		rating = ", or rpe " + n.tok.text + " for a rating"
+	}
+	return p.errorAt(n.tok, "the unit of %s is missing; write %s%%, %s kg, %s lb or %sRM%s", n.tok.text, n.tok.text, n.tok.text, n.tok.text, n.tok.text, rating)
+}
+
+// commaDecimal refuses 82,5 kg for two sets: in many countries the comma marks
+// the decimals, and 82 kg then 5 kg is hardly meant.
+func (p *parser) commaDecimal(list []numbered) error {
+	if len(list) == 2 && looksDecimal(list[0].unit.text == "", list[1].tok.text) && list[1].unit.text != "rm" {
+		a, b := list[0].tok.text, list[1].tok.text
+		u := list[1].unit.text
+		return p.errorAt(list[0].tok, "%s,%s can be read two ways; write %s.%s %s for one load, %s %s,%s %s for two", a, b, a, b, u, a, u, b, u)
+	}
+	return nil
+}
+
+// looksDecimal says whether the second of two numbers looks like decimals of a
+// first that has no unit.
+func looksDecimal(bare bool, second string) bool { return bare && second == "5" }
+
+// fillUnits gives numbers without a unit the one of the number behind them.
+func fillUnits(list []numbered) {
+	for i := len(list) - 2; i >= 0; i-- {
+		if list[i].unit.text == "" {
+			list[i].unit = list[i+1].unit
+			list[i].far = true
+		}
+	}
 }
 
 // numbers reads a list of numbers with their units.
@@ -148,10 +227,9 @@ func (p *parser) numbers(sets int) ([]numbered, error) {
 		if !ok {
 			return nil, p.errorAt(t, "a number is expected here")
 		}
-		n := numbered{value: x, tok: t, end: t.end}
+		n := numbered{value: x, tok: t}
 		if u := p.peek(); u.text == "%" || u.text == "rm" || massUnit(u.text) {
-			n.unit, n.end = u.text, u.end
-			p.next()
+			n.unit = p.next()
 		}
 		list = append(list, n)
 		if !p.listGoesOn(sets) {
@@ -179,13 +257,15 @@ func (p *parser) massList(kind LoadKind, sets int) ([]Load, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := p.commaDecimal(list); err != nil {
+		return nil, err
+	}
 	return p.masses(list, kind)
 }
 
-// masses turns numbers into masses; the last unit holds for numbers without
-// one. /hand, per hand and each hand make the mass one in each hand.
+// masses turns numbers into masses; a number without a unit takes the next one. /hand, per hand and each hand make the mass one in each hand.
 func (p *parser) masses(list []numbered, kind LoadKind) ([]Load, error) {
-	last := list[len(list)-1].unit
+	fillUnits(list)
 	if p.takeWords("/", "hand") || p.takeWords("per", "hand") || p.takeWords("each", "hand") {
 		if kind != Mass && kind != MassInHand {
 			return nil, p.errorAt(list[0].tok, "a mass added to or taken from the body is not counted by hand")
@@ -194,14 +274,14 @@ func (p *parser) masses(list []numbered, kind LoadKind) ([]Load, error) {
 	}
 	var out []Load
 	for _, n := range list {
-		text := p.text[n.tok.at:n.end]
+		text := n.tok.text + " " + n.unit.text
 		switch {
-		case last == "":
+		case n.unit.text == "":
 			return nil, p.errorAt(n.tok, "the unit of %s is missing; write %s kg or %s lb", n.tok.text, n.tok.text, n.tok.text)
-		case n.unit == "":
-			text = n.tok.text + " " + last
-		case !massUnit(n.unit):
+		case !massUnit(n.unit.text):
 			return nil, p.errorAt(n.tok, "loads of different kinds cannot be mixed in one list")
+		case !n.far:
+			text = p.quantity(n.tok, n.unit)
 		}
 		m, err := unit.ParseMass(text)
 		if err != nil {
@@ -217,7 +297,7 @@ func (p *parser) masses(list []numbered, kind LoadKind) ([]Load, error) {
 func (p *parser) percents(list []numbered) ([]Load, error) {
 	var out []Load
 	for _, n := range list {
-		if n.unit != "%" && n.unit != "" {
+		if n.unit.text != "%" && n.unit.text != "" {
 			return nil, p.errorAt(n.tok, "loads of different kinds cannot be mixed in one list")
 		}
 		if n.value < 1 || n.value > maxPercent {
@@ -225,7 +305,7 @@ func (p *parser) percents(list []numbered) ([]Load, error) {
 		}
 		out = append(out, Load{Kind: PercentMax, Percent: unit.PercentOf(n.value)})
 	}
-	if p.take("1rm") || p.takeWords("1", "rm") || p.takeWords("of", "1", "rm") {
+	if p.takeWords("1", "rm") || p.takeWords("of", "1", "rm") {
 		return out, nil
 	}
 	if p.take("of") {
@@ -244,8 +324,8 @@ func (p *parser) percents(list []numbered) ([]Load, error) {
 func (p *parser) repMaxes(list []numbered) ([]Load, error) {
 	var out []Load
 	for _, n := range list {
-		if n.unit != "rm" && n.unit != "" || n.value != math.Trunc(n.value) || n.value < 1 || n.value > 50 {
-			return nil, p.errorAt(n.tok, "%s is not a repetition maximum; write such as 8RM, 1 to 50", p.text[n.tok.at:n.end])
+		if n.unit.text != "rm" && n.unit.text != "" || n.value != math.Trunc(n.value) || n.value < 1 || n.value > 50 {
+			return nil, p.errorAt(n.tok, "%s is not a repetition maximum; write such as 8RM, 1 to 50", n.tok.text+strings.ToUpper(n.unit.text))
 		}
 		out = append(out, Load{Kind: RepMax, Number: int(n.value)})
 	}
@@ -271,7 +351,7 @@ func (p *parser) effortList(sets int) ([]Effort, error) {
 			kind = RPE
 		}
 		return p.efforts(kind, sets)
-	case t.kind == tokNumber && (p.ahead(1).text == "rir" || p.ahead(1).text == "in" && p.ahead(2).text == "reserve"):
+	case p.effortAt(0):
 		out, err := p.efforts(RIR, 1)
 		if err == nil && !p.take("rir") {
 			p.takeWords("in", "reserve")

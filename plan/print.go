@@ -138,14 +138,15 @@ var grainsOf = map[string]float64{"m": 1e6, "km": 1e9, "ft": 304_800, "yd": 914_
 func (w Work) figures(u string) (string, string) {
 	per := 1.0
 	switch {
-	case w.Max:
-		return "max", u
 	case w.Kind == Time:
 		per, u = 1000, "s"
 	case w.Kind == Distance:
 		per, u = grainsOf[w.Unit], w.Unit
 	}
-	low, high := unit.Figures(float64(w.Low)/per, 6), unit.Figures(float64(w.High)/per, 6)
+	if w.Max {
+		return "max", u
+	}
+	low, high := unit.Figures(float64(w.Low)/per, 9), unit.Figures(float64(w.High)/per, 9)
 	if low == high {
 		return low, u
 	}
@@ -162,12 +163,24 @@ func loadList(sets []Set) string {
 	sameUnit := all(sets, func(s Set) unit.MassUnit { return s.Load.Mass.Unit() })
 	for i, s := range sets {
 		f := s.Load.figures()
-		if !sameUnit && i < len(sets)-1 {
+		switch {
+		case i == len(sets)-1:
+		case !sameUnit:
 			f += " " + string(s.Load.Mass.Unit())
+		case len(sets) == 2 && looksDecimal(true, sets[1].Load.figures()): // 10 kg,5 kg
+			f += figuresUnit(s.Load)
 		}
 		figures = append(figures, f)
 	}
 	return first.before() + strings.Join(figures, ",") + sets[len(sets)-1].Load.after()
+}
+
+// figuresUnit writes what stands behind the figures of each load of a list.
+func figuresUnit(l Load) string {
+	if l.Kind == PercentMax {
+		return "%"
+	}
+	return strings.TrimSuffix(l.after(), "/hand")
 }
 
 // String writes one load: 72%, 100 kg, 15 kg/hand, 8RM, body weight, +10 kg,

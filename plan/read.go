@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"corbel/anatomy"
 	"corbel/client"
 	"corbel/form"
+	"corbel/unit"
 )
 
 // Bounds of a block (our judgement).
@@ -18,6 +20,9 @@ const (
 	maxWeeks    = 12
 	maxSessions = 14
 	maxSlots    = 40
+
+	maxDeloadReserve = 10   // repetitions
+	lastYear         = 2199 // last year of a date
 )
 
 // ReadBlock reads a block file. names finds exercises. The error is a
@@ -78,9 +83,10 @@ func (b *Block) check(d *form.Doc, names client.Namer) {
 		monday := b.Start.Plus(-(int(b.Start.Time().Weekday()) + 6) % 7)
 		d.Refuse("start", "wrong-value", "%s is a %s; a block starts on a Monday, such as %s", b.Start, b.Start.Time().Weekday(), monday)
 	}
-	if l := b.Deload; l != nil && (l.Week < 2 || l.Week > b.Weeks) {
-		d.Refuse("deload.week", "out-of-range", "week %d: write a week from 2 to %d", l.Week, b.Weeks)
+	if b.Start.Time().AddDate(0, 0, 7*maxWeeks).Year() > lastYear {
+		d.Refuse("start", "out-of-range", "a block that starts on %s runs past the year %d", b.Start, lastYear)
 	}
+	b.checkDeload(d)
 	if n := len(b.Sessions); n < 1 || n > maxSessions {
 		d.Refuse("sessions", "out-of-range", "%d sessions a week: write 1 to %d", n, maxSessions)
 	}
@@ -88,8 +94,30 @@ func (b *Block) check(d *form.Doc, names client.Namer) {
 	for i := range b.Sessions {
 		b.Sessions[i].check(d, fmt.Sprintf("sessions[%d]", i), b, ids, names)
 	}
-	b.checkReasons(d)
+	b.checkReasons(d, names)
 	b.checkChanges(d, names)
+}
+
+// checkDeload refuses a week outside the block and shares that raise the work.
+func (b *Block) checkDeload(d *form.Doc) {
+	l := b.Deload
+	if l == nil {
+		return
+	}
+	if l.Week < 2 || l.Week > b.Weeks {
+		d.Refuse("deload.week", "out-of-range", "week %d: write a week from 2 to %d", l.Week, b.Weeks)
+	}
+	for _, s := range []struct {
+		name  string
+		share unit.Percent
+	}{{"sets", l.Sets}, {"load", l.Load}} {
+		if x := s.share.Number(); !s.share.IsZero() && (x < 1 || x > 100) {
+			d.Refuse("deload."+s.name, "out-of-range", "%s kept of the %s: write 1%% to 100%%", s.share, s.name)
+		}
+	}
+	if l.Reserve < 0 || l.Reserve > maxDeloadReserve {
+		d.Refuse("deload.reserve", "out-of-range", "%d repetitions in reserve added: write 0 to %d", l.Reserve, maxDeloadReserve)
+	}
 }
 
 // once refuses an id that was given before.
@@ -137,12 +165,11 @@ var supersetLetter = regexp.MustCompile(`^[A-Z]$`)
 // check refuses what a slot cannot be.
 func (s *Slot) check(d *form.Doc, path string, b *Block, names client.Namer) {
 	client.Resolve(d, path+".exercise", &s.Exercise, names)
-	for i := range s.Was {
-		client.Resolve(d, fmt.Sprintf("%s.was[%d].exercise", path, i), &s.Was[i].Exercise, names)
-	}
+	s.checkWas(d, path, b.Revision, names)
 	if s.Superset != "" && !supersetLetter.MatchString(s.Superset) {
 		d.Refuse(path+".superset", "wrong-value", "%q is not a superset letter; write A to Z", s.Superset)
 	}
+	client.CheckShares(d, path+".shares", s.Shares, names)
 	resolveDose(d, path+".dose", &s.Dose, names)
 	for _, w := range slices.Sorted(maps.Keys(s.Weeks)) {
 		sub := fmt.Sprintf("%s.weeks.%d", path, w)
@@ -158,6 +185,23 @@ func (s *Slot) check(d *form.Doc, path string, b *Block, names client.Namer) {
 		if !step.moves(s.Dose) {
 			d.Refuse(path+".progress", "wrong-value", "%q does not move the dose %q; a load in kg or lb moves by kg, lb or %%, a load in %% by %%, a time by s, a distance by m", step.String(), s.Dose)
 		}
+	}
+}
+
+// checkWas refuses earlier exercises that overlap or reach to the present.
+func (s *Slot) checkWas(d *form.Doc, path string, revision int, names client.Namer) {
+	seen := map[int]bool{}
+	for i := range s.Was {
+		w := &s.Was[i]
+		sub := fmt.Sprintf("%s.was[%d]", path, i)
+		client.Resolve(d, sub+".exercise", &w.Exercise, names)
+		if w.To < 1 || w.To >= revision {
+			d.Refuse(sub+".to_revision", "out-of-range", "revision %d: write an earlier revision than %d, the one of this file", w.To, revision)
+		}
+		if seen[w.To] {
+			d.Refuse(sub+".to_revision", "twice", "two exercises stood here up to revision %d; keep one", w.To)
+		}
+		seen[w.To] = true
 	}
 }
 
@@ -183,9 +227,18 @@ func (s *Slot) checkClauses(d *form.Doc, path string) {
 		d.Refuse(path+".rest", "twice", "the rest stands here and in the dose; keep one")
 	}
 	oneSide := s.Side == anatomy.Left || s.Side == anatomy.Right
-	if oneSide && slices.ContainsFunc(s.Dose.Parts, func(p Part) bool { return p.Sides != Together }) {
+	sided := s.Dose.sided()
+	for _, w := range s.Weeks {
+		sided = sided || w.sided()
+	}
+	if oneSide && sided {
 		d.Refuse(path+".side", "twice", "the slot is for the %s side and the dose names sides too; keep one", s.Side)
 	}
+}
+
+// sided says whether a dose tells the sides apart.
+func (d Dose) sided() bool {
+	return slices.ContainsFunc(d.Parts, func(p Part) bool { return p.Sides != Together })
 }
 
 // resolveDose turns the exercises named in loads into ids.
@@ -209,11 +262,13 @@ func resolveDose(d *form.Doc, path string, dose *Dose, names client.Namer) {
 }
 
 // checkReasons holds that each reason says one thing and names slots there are.
-func (b *Block) checkReasons(d *form.Doc) {
-	for i, s := range b.Sessions {
-		for j, slot := range s.Slots {
-			for k, r := range slot.Reasons {
+func (b *Block) checkReasons(d *form.Doc, names client.Namer) {
+	for i := range b.Sessions {
+		for j, slot := range b.Sessions[i].Slots {
+			for k := range slot.Reasons {
+				r := &slot.Reasons[k]
 				path := fmt.Sprintf("sessions[%d].slots[%d].reasons[%d]", i, j, k)
+				client.Resolve(d, path+".practise", &r.Practise, names)
 				n := oneOf(r.Test != nil, r.Prepare != "", r.Practise != "", r.Load != nil, r.Spare != nil, r.Restore != "")
 				if n != 1 {
 					d.Refuse(path, "one-of", "a reason says one of test, prepare, practise, load, spare, restore; this one says %d", n)
@@ -324,7 +379,10 @@ func (l *Log) check(d *form.Doc, names client.Namer) {
 			level(d, sub+".during", p.During)
 			level(d, sub+".morning", p.Morning)
 			if p.Place.Sided() && p.Side == anatomy.NoSide {
-				d.Refuse(sub, "missing-field", "pain in %s needs the field side", p.Place)
+				d.Refuse(sub, "missing-field", "pain in %s needs the field side: left, right or both", p.Place)
+			}
+			if !p.Place.Sided() && p.Side != anatomy.NoSide {
+				d.Refuse(sub+".side", "wrong-value", "%s has no side; leave it out", p.Place)
 			}
 		}
 	}
@@ -335,6 +393,9 @@ func (e *Entry) checkSet(d *form.Doc, path string, s *SetLog, seen map[LogKey]bo
 	client.Resolve(d, path+".exercise", &s.Exercise, names)
 	if s.Set < 1 || s.Set > 2*maxSets {
 		d.Refuse(path+".set", "out-of-range", "set %d: write 1 to %d", s.Set, 2*maxSets)
+	}
+	if s.Side == anatomy.Both {
+		d.Refuse(path+".side", "wrong-value", "a logged set is of the left or the right side; leave side out for both at once")
 	}
 	if k := e.Key(s); seen[k] {
 		d.Refuse(path, "twice", "set %d of slot %s is logged twice in week %d; keep the right line", s.Set, s.Slot, e.Week)
@@ -356,8 +417,11 @@ func (t TestLog) check(d *form.Doc, path string) {
 
 // check refuses what a group cannot be.
 func (g *Group) check(d *form.Doc) {
-	if g.Days != (client.Band{}) && (g.Days.Low < 1 || g.Days.High > maxSessions) {
-		d.Refuse("days", "out-of-range", "%s days a week: write 1 to %d", g.Days, maxSessions)
+	if x := g.Days; d.Has("days") && (x.Low < 1 || x.High > maxSessions || x.Low != math.Trunc(x.Low) || x.High != math.Trunc(x.High)) {
+		d.Refuse("days", "out-of-range", "%s sessions a week: write whole numbers from 1 to %d, such as 2-4", x, maxSessions)
+	}
+	if _, err := time.LoadLocation(g.Zone); err != nil || g.Zone == "Local" {
+		d.Refuse("zone", "unknown-zone", "%q is not a time zone; write an area and a city, such as Europe/Vienna", g.Zone)
 	}
 	ids := map[form.ID]bool{}
 	for i, r := range g.Releases {
@@ -377,7 +441,7 @@ func (m *Member) check(d *form.Doc, names client.Namer) {
 	if m.Size < 0 || m.Size > 6 {
 		d.Refuse("size", "out-of-range", "size %d: write 1 to 6", m.Size)
 	}
-	if m.Sessions < 0 || m.Sessions > maxSessions {
+	if m.Sessions != 0 && (m.Sessions < 2 || m.Sessions > 6) {
 		d.Refuse("sessions", "out-of-range", "%d sessions a week: write 2 to 6", m.Sessions)
 	}
 	client.CheckFlags(d, m.Flags)

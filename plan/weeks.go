@@ -2,19 +2,22 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"corbel/unit"
 )
 
 // DoseIn returns the dose of a slot in a week, from week 1: the one written for
 // that week, else the last one written before it moved on by the slot's rule,
-// then lowered in a deload week that is not written out. Rest, tempo and measure
+// then lowered in a deload week that is not written out. A written deload week
+// stands for itself: the week after it goes on where the week before left off. Rest, tempo and measure
 // of the slot fill what the dose leaves out. The loads are as the rule gives
 // them; rounding to what a place has is done later.
 func (b *Block) DoseIn(s *Slot, week int) Dose {
 	from, d := 1, s.Dose
 	for w, written := range s.Weeks {
-		if w <= week && w > from {
+		deload := b.Deload != nil && b.Deload.Week == w && w != week
+		if w <= week && w > from && !deload {
 			from, d = w, written
 		}
 	}
@@ -58,9 +61,12 @@ func ParseTempo(text string) (Tempo, error) {
 	}
 	t, err := p.tempo()
 	if err == nil && p.peek().kind != tokEnd {
-		err = p.unknown(p.peek())
+		err = p.errorAt(p.peek(), "%q is not expected here; a tempo reads such as 3-1-2 lower-pause-lift", p.peek().text)
 	}
-	return t, err
+	if err != nil {
+		return Tempo{}, err
+	}
+	return t, nil
 }
 
 // ParseMeasure reads reps both sides, rating. The error is a *DoseError.
@@ -71,9 +77,12 @@ func ParseMeasure(text string) ([]Measure, error) {
 	}
 	m, err := p.measures()
 	if err == nil && p.peek().kind != tokEnd {
-		err = p.unknown(p.peek())
+		err = p.errorAt(p.peek(), "%q is not expected here; a measure reads such as reps both sides, rating", p.peek().text)
 	}
-	return m, err
+	if err != nil {
+		return nil, err
+	}
+	return m, nil
 }
 
 // apply moves a dose on by n steps of the rule. A dose the rule cannot move (a
@@ -129,7 +138,17 @@ func (s Step) apply(sets []Set, n int) []Set {
 	for i := range sets {
 		sets[i] = s.step(sets[i], float64(n))
 	}
+	if s.Unit == StepLoad && !slices.ContainsFunc(sets, func(x Set) bool { return !x.Load.isBody() }) {
+		for i := range sets {
+			sets[i].Load = Load{Kind: BodyWeight}
+		}
+	}
 	return sets
+}
+
+// isBody says whether nothing is added to the body or taken off.
+func (l Load) isBody() bool {
+	return (l.Kind == Added || l.Kind == Assisted) && l.Mass.Kilogram() == 0
 }
 
 // step moves one set on by n weeks.
@@ -146,16 +165,17 @@ func (s Step) step(set Set, n float64) Set {
 	case StepLoad:
 		l.Mass = s.moveMass(*l, n)
 	case StepReps:
-		w.add(Repetitions, s.Amount*n, maxReps)
+		w.add(Repetitions, s.Amount*n, 1, maxReps)
 	case StepTime:
-		w.add(Time, s.Amount*n*1000, maxHold)
+		w.add(Time, s.Amount*n, 1000, maxHold)
 	case StepWay:
-		w.add(Distance, s.Amount*n*1e6, float64(maxWay))
+		w.add(Distance, s.Amount*n, 1e6, float64(maxWay))
 	}
 	return set
 }
 
-// moveMass adds a mass n times; assistance shrinks as the rule adds.
+// moveMass adds a mass n times; assistance shrinks as the rule adds. A load that
+// is added or taken off stops at body weight.
 func (s Step) moveMass(l Load, n float64) unit.Mass {
 	by := s.Mass.In(l.Mass.Unit()) * n
 	if s.Minus != (l.Kind == Assisted) {
@@ -163,23 +183,41 @@ func (s Step) moveMass(l Load, n float64) unit.Mass {
 	}
 	switch l.Kind {
 	case Mass, MassInHand, Added, Assisted:
-		return unit.MassOf(clamp(l.Mass.In(l.Mass.Unit())+by, 0, 800), l.Mass.Unit())
+		return massOf(l.Mass.In(l.Mass.Unit())+by, l.Mass.Unit())
 	}
 	return l.Mass
 }
 
-// scaled returns f times m in the unit m was typed in.
-func scaled(m unit.Mass, f float64) unit.Mass {
-	return unit.MassOf(clamp(m.In(m.Unit())*f, 0, 800), m.Unit())
+// maxComputed bounds a computed load, kg (our judgement: above any barbell).
+const maxComputed = 800
+
+// massOf returns a load of amount u, at least 0, in that unit.
+func massOf(amount float64, u unit.MassUnit) unit.Mass {
+	most := unit.MassOf(maxComputed, unit.Kg).In(u)
+	m := unit.MassOf(clamp(amount, 0, most), u)
+	if u == unit.Lb { // a mass knows its unit by its text alone
+		if in, err := unit.ParseMass(m.Print(u)); err == nil {
+			return in
+		}
+	}
+	return m
 }
 
-// add moves work of one kind, within 1 and most.
-func (w *Work) add(kind WorkKind, by, most float64) {
+// scaled returns f times m in the unit m was typed in.
+func scaled(m unit.Mass, f float64) unit.Mass {
+	return massOf(m.In(m.Unit())*f, m.Unit())
+}
+
+// add moves work of one kind by units of so many grains. It stays within one
+// unit and most grains.
+func (w *Work) add(kind WorkKind, by, grains, most float64) {
 	if w.Kind != kind || w.Max {
 		return
 	}
-	w.Low = int64(clamp(float64(w.Low)+by, 1, most))
-	w.High = int64(clamp(float64(w.High)+by, 1, most))
+	move := func(x int64) int64 {
+		return int64(math.Round(clamp(float64(x)+by*grains, min(grains, float64(x)), most)))
+	}
+	w.Low, w.High = move(w.Low), move(w.High)
 }
 
 func clamp(x, low, high float64) float64 { return math.Min(math.Max(x, low), high) }

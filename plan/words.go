@@ -99,27 +99,26 @@ func (p Phrase) setsOf(s []Set) string {
 	figures := make([]string, len(s))
 	for i := range s {
 		figures[i], _ = s[i].Work.figures("")
+		figures[i] = strings.ReplaceAll(figures[i], "-", "–")
 		if s[i].Work.Max {
-			figures[i] = p.pick("as many as possible", "so vielen wie möglich")
+			figures[i] = p.work(s[i].Work)
 		}
 	}
-	return head + p.list(figures) + p.workUnit(s)
+	return head + p.list(figures) + p.workUnit(s[len(s)-1].Work)
 }
 
-// workUnit writes the unit of a list of works.
-func (p Phrase) workUnit(s []Set) string {
-	for _, x := range s {
-		switch {
-		case x.Work.Max:
-			continue
-		case x.Work.Kind == Time:
-			return " s"
-		case x.Work.Kind == Distance:
-			return " " + x.Work.Unit
-		}
-		return p.pick(" repetitions", " Wiederholungen")
+// workUnit writes the unit of a list of works that ends with w; max says its
+// own.
+func (p Phrase) workUnit(w Work) string {
+	switch {
+	case w.Max:
+		return ""
+	case w.Kind == Time:
+		return " s"
+	case w.Kind == Distance:
+		return " " + w.Unit
 	}
-	return ""
+	return p.pick(" repetitions", " Wiederholungen")
 }
 
 // list joins items with commas and a final and.
@@ -136,6 +135,10 @@ func (p Phrase) work(w Work) string {
 	switch {
 	case w.Max && w.Kind == Repetitions:
 		return p.pick("as many repetitions as possible", "so vielen Wiederholungen wie möglich")
+	case w.Max && w.Kind == Time:
+		return p.pick("as much time as possible", "so viel Zeit wie möglich")
+	case w.Max:
+		return p.pick("as much distance as possible", "so viel Strecke wie möglich")
 	case w.Kind != Repetitions:
 		return strings.ReplaceAll(w.String(), "-", "–")
 	case w.Low == 1 && w.High == 1:
@@ -153,7 +156,34 @@ func (p Phrase) loads(s []Set) string {
 	for i := range s {
 		items = append(items, p.bare(s[i].Load))
 	}
-	return p.joint(s[0].Load) + p.list(items)
+	// what all begin and end with is said once: 75, 80 and 85 % of the 1RM
+	start, end := shared(items)
+	for i := range items {
+		items[i] = items[i][len(start) : len(items[i])-len(end)]
+	}
+	return p.joint(s[0].Load) + start + p.list(items) + end
+}
+
+// shared returns the whole words all items begin with and end with.
+func shared(items []string) (start, end string) {
+	start, end = items[0], items[0]
+	for _, s := range items {
+		for !strings.HasPrefix(s, start) {
+			start = start[:len(start)-1]
+		}
+		for !strings.HasSuffix(s, end) {
+			end = end[1:]
+		}
+	}
+	start = start[:strings.LastIndex(start, " ")+1]
+	if strings.ContainsAny(start, "0123456789") { // 100 kg and 100 lb
+		start = ""
+	}
+	i := strings.Index(end, " ")
+	if i < 0 {
+		return start, ""
+	}
+	return start, end[i:]
 }
 
 // joint writes the word in front of a load.
@@ -162,7 +192,7 @@ func (p Phrase) joint(l Load) string {
 	case PercentMax, Level:
 		return p.pick("at ", "bei ")
 	case RepMax:
-		return p.pick("with the load of ", "mit der Last von ")
+		return p.pick("with the load of ", "mit der Last ")
 	}
 	return p.pick("with ", "mit ")
 }
@@ -193,7 +223,7 @@ func (p Phrase) bare(l Load) string {
 	case MassInHand:
 		return l.Mass.Canonical() + p.pick(" in each hand", " in jeder Hand")
 	case RepMax:
-		return p.pick("a ", "einem ") + number + "RM"
+		return p.pick(article(l.Number), "eines ") + number + "RM"
 	case Added:
 		return p.pick("body weight and ", "Körpergewicht und ") + l.Mass.Canonical()
 	case Assisted:
@@ -206,6 +236,14 @@ func (p Phrase) bare(l Load) string {
 		return p.pick("level ", "Stufe ") + number
 	}
 	return p.pick("body weight", "Körpergewicht")
+}
+
+// article returns the English article of a number up to 50.
+func article(n int) string {
+	if n == 8 || n == 11 || n == 18 {
+		return "an "
+	}
+	return "a "
 }
 
 func (p Phrase) name(id string) string {
@@ -263,7 +301,7 @@ func (p Phrase) Tempo(t Tempo) string {
 // measureNames are the quantities a client writes down.
 var measureNames = map[MeasureKind]form.Text{
 	"reps": {En: "repetitions", De: "Wiederholungen"}, "load": {En: "load", De: "Last"},
-	"rating": {En: "how hard, 0 to 10", De: "wie anstrengend, 0 bis 10"}, "pain": {En: "pain, 0 to 10", De: "Schmerz, 0 bis 10"},
+	"rating": {En: "how hard from 0 to 10", De: "wie anstrengend von 0 bis 10"}, "pain": {En: "pain from 0 to 10", De: "Schmerz von 0 bis 10"},
 	"time": {En: "time", De: "Zeit"}, "distance": {En: "distance", De: "Strecke"},
 	"reserve": {En: "repetitions left in reserve", De: "Wiederholungen in Reserve"},
 }

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
 
 	"corbel/check"
 	"corbel/client"
@@ -15,6 +19,13 @@ type checkCmd struct {
 	Block    string        `arg:"" help:"Block file."`
 	Member   string        `help:"Member file, for a block of a group." placeholder:"FILE"`
 	Log      string        `help:"Log file; pain reported there counts." placeholder:"FILE"`
+	Practice string        `help:"Practice file." placeholder:"FILE"`
+	Week     int           `help:"Only this week; all if left out." placeholder:"N"`
+	Draws    int           `help:"Draws behind the ranges; 0 for none." default:"200"`
+	Seed     uint64        `help:"Seed of the draws." default:"1"`
+	All      bool          `help:"Show every problem, not five a session."`
+	Apply    string        `help:"Apply a way out by the name check prints, such as 3:da783c07.1, and write the block to --out." placeholder:"NAME"`
+	Out      string        `short:"o" help:"File to write the changed block to." placeholder:"FILE"`
 	On       form.Date     `help:"Day as of which answers are judged; the block's start if left out." placeholder:"DATE"`
 	Language form.Language `help:"Language of the answer: en or de." default:"en" enum:"en,de"`
 	JSON     bool          `help:"Print JSON (docs/json/check.md)."`
@@ -26,13 +37,16 @@ func (c *checkCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
+	if c.Apply != "" {
+		return c.apply(a, in)
+	}
 	r := check.Check(in)
 	if c.JSON {
 		if err := writeJSON(a, r); err != nil {
 			return err
 		}
 	} else {
-		sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Report(r, in.Block, in.Client)
+		sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Report(r, in.Block, in.Client, c.All)
 	}
 	if r.Blocked() {
 		return errNo
@@ -50,13 +64,77 @@ func (c *checkCmd) input(a *app) (check.Input, error) {
 	if err != nil {
 		return check.Input{}, err
 	}
-	in := check.Input{Client: who, Block: b, Library: a.library, On: c.On, Language: c.Language}
+	if c.Week < 0 || c.Week > b.Weeks {
+		return check.Input{}, fmt.Errorf("--week %d: the block has weeks 1 to %d", c.Week, b.Weeks)
+	}
+	if c.Draws < 0 || c.Draws > maxDraws {
+		return check.Input{}, fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
+	}
+	in := check.Input{Client: who, Block: b, Library: a.library, On: c.On, Language: c.Language, Week: c.Week, Draws: c.Draws, Seed: c.Seed}
+	if c.Practice != "" {
+		src, err := form.ReadFile(a.files, c.Practice)
+		if err != nil {
+			return check.Input{}, err
+		}
+		if in.Practice, err = client.ReadPractice(c.Practice, src, a.library.Name); err != nil {
+			return check.Input{}, err
+		}
+	}
 	if c.Log != "" {
 		if in.Log, err = a.log(c.Log); err != nil {
 			return check.Input{}, err
 		}
 	}
 	return in, nil
+}
+
+// maxDraws bounds the draws, so that a check ends within seconds.
+const maxDraws = 2000
+
+// apply writes the block with one way out applied.
+func (c *checkCmd) apply(a *app, in check.Input) error {
+	if c.Out == "" {
+		return errors.New("--apply needs --out FILE: the changed block is written there, this one stays")
+	}
+	if sameFile(c.Out, c.Block) {
+		return errors.New("--out names the block itself; write the changed block to another file")
+	}
+	b, err := check.Apply(in, c.Apply)
+	if err != nil {
+		return err
+	}
+	head, err := a.leadingComment(c.Block)
+	if err != nil {
+		return err
+	}
+	if err := form.WriteFile(c.Out, append(head, form.Write(b)...)); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, form.Text{En: "%s written, revision %d\n", De: "%s geschrieben, Fassung %d\n"}.In(c.Language), c.Out, b.Revision)
+	return nil
+}
+
+// sameFile says whether two names mean the same file.
+func sameFile(x, y string) bool {
+	a, err1 := os.Stat(x)
+	b, err2 := os.Stat(y)
+	return err1 == nil && err2 == nil && os.SameFile(a, b)
+}
+
+// leadingComment returns the comment lines at the head of a file.
+func (a *app) leadingComment(file string) ([]byte, error) {
+	src, err := form.ReadFile(a.files, file)
+	if err != nil {
+		return nil, err
+	}
+	var out []byte
+	for line := range bytes.Lines(src) {
+		if !bytes.HasPrefix(line, []byte("#")) {
+			break
+		}
+		out = append(out, line...)
+	}
+	return out, nil
 }
 
 // writeJSON prints a value as indented JSON.

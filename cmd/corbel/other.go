@@ -147,6 +147,9 @@ func (versionCmd) Run(a *app) error {
 	return nil
 }
 
+// demoDraws are the draws behind the demo's ranges.
+const demoDraws = 200
+
 // demoCmd is corbel demo.
 type demoCmd struct{}
 
@@ -171,7 +174,7 @@ func (demoCmd) Run(a *app) error {
 		fmt.Fprintln(a.out)
 		p.Block(b, who)
 		fmt.Fprintln(a.out)
-		p.Report(check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language}), b, who)
+		p.Report(check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language, Draws: demoDraws, Seed: 1}), b, who, false)
 	}
 	return nil
 }

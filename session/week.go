@@ -1,0 +1,148 @@
+package session
+
+import (
+	"corbel/anatomy"
+	"corbel/client"
+	"corbel/plan"
+)
+
+// A Week is the visits of one week and what they count for together.
+type Week struct {
+	Number int
+	Visits []*Visit // in the order of their days
+	Work   map[MuscleSide]Count
+	Lifts  map[string]float64 // lift sets by judged lift
+}
+
+// NewWeek adds up visits. lifts are the judged lifts, by id; a set counts for a
+// lift where the exercise is the lift or declared a variant of it.
+func NewWeek(number int, visits []*Visit, lifts []string) *Week {
+	w := &Week{Number: number, Visits: visits, Work: map[MuscleSide]Count{}, Lifts: map[string]float64{}}
+	for _, v := range visits {
+		for i, s := range v.Slots {
+			for key, c := range s.Work {
+				w.Work[key] = w.Work[key].Add(c)
+			}
+			for _, l := range lifts {
+				if v.Items[i].Exercise.Counts(l) {
+					w.Lifts[l] += s.LiftSets
+				}
+			}
+		}
+	}
+	return w
+}
+
+// Of returns the count of a muscle on a side; for both or no side the mean of
+// left and right.
+func (w *Week) Of(m anatomy.Muscle, side anatomy.Side) Count {
+	return Pick(w.Work, m, side)
+}
+
+// Pick returns the count of a muscle on a side from a map by muscle and side;
+// for both or no side the mean of left and right.
+func Pick(work map[MuscleSide]Count, m anatomy.Muscle, side anatomy.Side) Count {
+	l, r := work[MuscleSide{m, anatomy.Left}], work[MuscleSide{m, anatomy.Right}]
+	switch side {
+	case anatomy.Left:
+		return l
+	case anatomy.Right:
+		return r
+	}
+	sum := l.Add(r)
+	return Count{sum.Direct / 2, sum.Indirect / 2, sum.Continuous / 2}
+}
+
+// Judged lists the lifts a client is judged by, each once: lifts with an aim,
+// then lifts of goals.
+func (a *Athlete) Judged() []string {
+	var out []string
+	seen := map[string]bool{}
+	add := func(id string) {
+		if id != "" && !seen[id] {
+			seen[id] = true
+			out = append(out, id)
+		}
+	}
+	for _, aim := range a.Client.Aims {
+		add(aim.Exercise)
+	}
+	for _, g := range a.Client.Goals {
+		add(g.Exercise)
+	}
+	return out
+}
+
+// Options say how a block is run.
+type Options struct {
+	Draws int    // draws for the bands, 0 for none
+	Seed  uint64 // of the draws
+	Week  int    // only this week; 0 for all
+}
+
+// Block runs every session of a block, week by week.
+func (a *Athlete) Block(b *plan.Block, o Options) []*Week {
+	var out []*Week
+	for w := 1; w <= b.Weeks; w++ {
+		if o.Week != 0 && o.Week != w {
+			continue
+		}
+		out = append(out, a.Week(b, w, o))
+	}
+	return out
+}
+
+// Week runs the sessions of one week as they hold after the block's changes, in
+// the order of their days.
+func (a *Athlete) Week(b *plan.Block, w int, o Options) *Week {
+	var visits []*Visit
+	for _, laid := range b.Lay(w) {
+		items := a.itemsOf(laid)
+		if len(items) == 0 {
+			continue
+		}
+		seed := o.Seed + uint64(w)*1000 + uint64(laid.Index)
+		visits = append(visits, a.Visit(laid.Session, w, items, a.Client.PlaceByID(laid.Place), o.Draws, seed))
+	}
+	return NewWeek(w, visits, a.Judged())
+}
+
+// Again returns a week of another version of a block: visits of sessions whose
+// slots and place are the same are used again, the others are run without draws.
+func (a *Athlete) Again(w *Week, changed *plan.Block) *Week {
+	var visits []*Visit
+	for _, laid := range changed.Lay(w.Number) {
+		items := a.itemsOf(laid)
+		if len(items) == 0 {
+			continue
+		}
+		place := a.Client.PlaceByID(laid.Place)
+		if v := w.same(laid.Session, items, place); v != nil {
+			visits = append(visits, v)
+			continue
+		}
+		visits = append(visits, a.Visit(laid.Session, w.Number, items, place, 0, 0))
+	}
+	return NewWeek(w.Number, visits, a.Judged())
+}
+
+// same returns the visit of a session if nothing that matters to its numbers
+// differs.
+func (w *Week) same(s *plan.Session, items []Item, place *client.Place) *Visit {
+	for _, v := range w.Visits {
+		if v.Session.ID != s.ID || v.Place != place || len(v.Items) != len(items) {
+			continue
+		}
+		for i := range items {
+			x, y := v.Items[i], items[i]
+			if x.Slot.ID != y.Slot.ID || x.Exercise != y.Exercise || x.Stage != y.Stage || !x.Dose.Equal(y.Dose) ||
+				x.Slot.Side != y.Slot.Side || x.Slot.Superset != y.Slot.Superset || len(x.Slot.Reasons) != len(y.Slot.Reasons) {
+				return nil
+			}
+		}
+		clean := *v
+		clean.Draws, clean.Items, clean.Session = nil, items, s
+		return &clean
+	}
+	return nil
+}
