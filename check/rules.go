@@ -214,11 +214,3 @@ func (r *rules) limited(m anatomy.Muscle, side anatomy.Side) bool {
 		return l.Muscle.Muscle == m && l.Muscle.Side.Meets(side)
 	})
 }
-
-// muscleName names a muscle with its side.
-func (r *rules) muscleName(m anatomy.Muscle, side anatomy.Side) string {
-	if side == anatomy.Both {
-		side = anatomy.NoSide
-	}
-	return anatomy.MuscleSide{Muscle: m, Side: side}.In(r.lang)
-}

@@ -77,12 +77,21 @@ func (w *writer) fields(v reflect.Value, level int) {
 		v = v.Elem()
 	}
 	for _, f := range fieldsOf(v.Type()) {
-		if x := v.Field(f.index); !empty(x) || f.required && x.Kind() == reflect.Int {
+		if x := v.Field(f.index); !empty(x) || f.required && writtenAtZero(x) {
 			w.indent(level)
 			w.WriteString(f.name + ":")
 			w.entry(x, level)
 		}
 	}
+}
+
+// writtenAtZero says whether the zero value of a required field says something: a
+// number, or a type written as one text that knows no empty value, such as a
+// band of 0.
+func writtenAtZero(v reflect.Value) bool {
+	_, text := v.Interface().(encoding.TextMarshaler)
+	_, knowsZero := v.Interface().(interface{ IsZero() bool })
+	return v.Kind() == reflect.Int || v.Kind() == reflect.Float64 || text && !knowsZero && v.Kind() == reflect.Struct
 }
 
 func (w *writer) indent(level int) { w.WriteString(strings.Repeat("  ", level)) }

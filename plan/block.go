@@ -88,6 +88,7 @@ type Slot struct {
 	Range    *client.Range         `form:"range" doc:"joint range the client is told to stay in"`
 	Reasons  []Reason              `form:"reasons" doc:"why it is there"`
 	Lock     bool                  `form:"lock" doc:"true keeps the slot as it is when the program proposes"`
+	Link     string                `form:"link" doc:"a tutorial for the client, starting with https:// or http://"`
 	Note     string                `form:"note" doc:"a note to the client; it is printed"`
 	Private  string                `form:"private" doc:"for the coach alone; in no sheet and no export"`
 	Shares   []client.ShareByCoach `form:"shares" doc:"shares of muscles set by hand for this slot"`

@@ -166,6 +166,9 @@ var supersetLetter = regexp.MustCompile(`^[A-Z]$`)
 func (s *Slot) check(d *form.Doc, path string, b *Block, names client.Namer) {
 	client.Resolve(d, path+".exercise", &s.Exercise, names)
 	s.checkWas(d, path, b.Revision, names)
+	if s.Link != "" && !strings.HasPrefix(s.Link, "https://") && !strings.HasPrefix(s.Link, "http://") || strings.ContainsAny(s.Link, " \t\n\"<>") {
+		d.Refuse(path+".link", "wrong-value", "%q is not an address of a page; write one that starts with https://", s.Link)
+	}
 	if s.Superset != "" && !supersetLetter.MatchString(s.Superset) {
 		d.Refuse(path+".superset", "wrong-value", "%q is not a superset letter; write A to Z", s.Superset)
 	}
