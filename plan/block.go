@@ -5,6 +5,9 @@ import (
 	"corbel/client"
 	"corbel/form"
 	"corbel/unit"
+	"fmt"
+	"strconv"
+	"strings"
 )
 
 // A Block is weeks of sessions for one client or one group. The file form is
@@ -66,6 +69,7 @@ type Session struct {
 	Name    string         `form:"name,required" doc:"as it stands on the sheet"`
 	Day     client.Weekday `form:"day,required" doc:"day of the week"`
 	Place   form.ID        `form:"place,required" doc:"id of a place of the client"`
+	At      TimeOfDay      `form:"at" doc:"time of day it starts, such as 18:00, for the calendar"`
 	Minutes int            `form:"minutes" doc:"time there is; the client's minutes of that day if left out"`
 	Note    string         `form:"note" doc:"a note to the client; it is printed"`
 	Slots   []Slot         `form:"slots,required" doc:"exercises in order"`
@@ -182,4 +186,45 @@ func (s *Slot) ExerciseAt(revision int) string {
 		}
 	}
 	return best
+}
+
+// TimeOfDay is a time of day in hours and minutes, written 18:00. The zero value
+// means none was given.
+type TimeOfDay struct {
+	given        bool
+	hour, minute int
+}
+
+// UnmarshalText reads 0:00 to 23:59.
+func (t *TimeOfDay) UnmarshalText(b []byte) error {
+	h, m, ok := strings.Cut(string(b), ":")
+	hour, err1 := strconv.Atoi(h)
+	minute, err2 := strconv.Atoi(m)
+	if !ok || err1 != nil || err2 != nil || len(m) != 2 || len(h) > 2 || hour < 0 || hour > 23 || minute < 0 || minute > 59 {
+		return fmt.Errorf("%q is not a time of day; write hours and minutes such as 18:00", b)
+	}
+	*t = TimeOfDay{true, hour, minute}
+	return nil
+}
+
+// MarshalText writes the time of day.
+func (t TimeOfDay) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// String writes the time of day as 18:00, or nothing for none.
+func (t TimeOfDay) String() string {
+	if !t.given {
+		return ""
+	}
+	return fmt.Sprintf("%02d:%02d", t.hour, t.minute)
+}
+
+// IsZero says whether none was given.
+func (t TimeOfDay) IsZero() bool { return !t.given }
+
+// Clock returns hours and minutes.
+func (t TimeOfDay) Clock() (hour, minute int) { return t.hour, t.minute }
+
+// FormHint describes times of day for schemas and messages.
+func (TimeOfDay) FormHint() (what, pattern string, examples []string) {
+	return "a time of day", `^[0-9]{1,2}:[0-5][0-9]$`, []string{"18:00"}
 }

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"corbel/figure"
@@ -235,20 +234,13 @@ func (l *layout) plan() {
 	s, b := l.style(10, false, figure.Ink), l.style(10, true, figure.Ink)
 	dates := 0.42 * l.width()
 	for _, x := range l.c.Sessions {
-		var days []string
-		for _, d := range x.Dates {
-			text := "–"
-			if !d.IsZero() {
-				text = ShortDay(d, l.c.Language)
-			}
-			days = append(days, text)
-		}
+		days := l.dates(x.Dates)
 		name := fmt.Sprintf("%s, %s", x.Name, l.minutes(x))
-		h := max(paraHeight(0.58*l.width()-26, name, s), paraHeight(dates, strings.Join(days, " · "), s))
+		h := max(paraHeight(0.58*l.width()-26, name, s), paraHeight(dates, days, s))
 		l.room(h)
 		l.text(margin, l.y, x.Day.In(l.c.Language), b)
 		l.para(margin+24, l.y, 0.58*l.width()-26, name, s)
-		l.para(margin+0.58*l.width(), l.y, dates, strings.Join(days, " · "), s)
+		l.para(margin+0.58*l.width(), l.y, dates, days, s)
 		l.y += h + 0.6
 	}
 }

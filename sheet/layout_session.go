@@ -114,20 +114,7 @@ func (l *layout) leftLines(r *Row) []leftLine {
 	}
 	add(name, l.style(11.5, true, figure.Ink))
 	small, soft := l.style(8.8, false, figure.Ink), l.style(8.8, false, figure.Soft)
-	var meta []string
-	if r.Rest != "" {
-		meta = append(meta, l.pick("rest ", "Pause ")+r.Rest)
-	}
-	if r.Tempo != "" {
-		meta = append(meta, r.Tempo)
-	}
-	if r.Range != "" {
-		meta = append(meta, l.pick("stay within ", "im Bereich ")+r.Range)
-	}
-	if r.Order != "" {
-		meta = append(meta, r.Order)
-	}
-	add(strings.Join(meta, " · "), soft)
+	add(l.meta(*r), soft)
 	if len(r.WarmUp) > 0 {
 		add(l.pick("Warm-up: ", "Aufwärmen: ")+strings.Join(r.WarmUp, ", "), small)
 	}

@@ -29,9 +29,13 @@ var errNo = errors.New("no")
 
 // commands are the commands of the program, one field each.
 type commands struct {
-	Check    checkCmd    `cmd:"" help:"Check a block against its client: form and safety."`
+	Check    checkCmd    `cmd:"" help:"Check a block against its client: safety, sets, reasons, week."`
 	Show     showCmd     `cmd:"" help:"Show a client, block, log, group or member in plain words."`
 	Ask      askCmd      `cmd:"" help:"Print the safety questions still to be asked of a client."`
+	Sheet    sheetCmd    `cmd:"" help:"Write the sheet of a block, PDF or HTML."`
+	HandOver handOverCmd `cmd:"" name:"hand-over" help:"Freeze a revision and write its sheet and exports."`
+	Export   exportCmd   `cmd:"" help:"Write a block as CSV, workbook, calendar or JSON."`
+	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
 	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: a client and a block, read, explained and checked."`

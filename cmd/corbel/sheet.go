@@ -1,0 +1,316 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"corbel/check"
+	"corbel/client"
+	"corbel/exercise"
+	"corbel/figure"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/sheet"
+)
+
+// modelVersion is the version of the computations, recorded in blocks.
+const modelVersion = "1"
+
+// paperFlags are the flags of everything that is printed.
+type paperFlags struct {
+	Paper    string        `help:"a4 or letter." default:"a4" enum:"a4,letter"`
+	Language form.Language `help:"en or de; the client's language if left out."`
+	Figures  string        `help:"on or off: frames for figures." default:"on" enum:"on,off"`
+	Member   string        `help:"Member file, for a block of a group." placeholder:"FILE"`
+}
+
+// options returns the options of the paper.
+func (p paperFlags) options() sheet.PaperOptions {
+	o := sheet.PaperOptions{Paper: figure.A4, Figures: p.Figures == "on"}
+	if p.Paper == "letter" {
+		o.Paper = figure.Letter
+	}
+	return o
+}
+
+// job is a block with its client and what a check found.
+type job struct {
+	block  *plan.Block
+	client *client.Client
+	report *check.Report
+	lang   form.Language
+}
+
+// printable reads and checks a block that is to be printed. Where a stop stands
+// it prints the stops and answers no.
+func (a *app) printable(file string, p paperFlags) (*job, error) {
+	if p.Language != "" && p.Language != form.English && p.Language != form.German {
+		return nil, errLanguage
+	}
+	b, err := a.block(file)
+	if err != nil {
+		return nil, err
+	}
+	who, err := a.trainee(file, b, p.Member)
+	if err != nil {
+		return nil, err
+	}
+	j := &job{block: b, client: who, lang: p.Language}
+	if j.lang == "" {
+		j.lang = who.Language
+	}
+	j.report = check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: j.lang, Draws: demoDraws, Seed: 1})
+	standing := sheet.Standing(j.report)
+	if len(standing) == 0 {
+		return j, nil
+	}
+	fmt.Fprintf(a.out, form.Text{En: "%s is not printed: %d stops stand.\n", De: "%s wird nicht gedruckt: %d Halte stehen.\n"}.In(j.lang), file, len(standing))
+	for _, x := range standing {
+		fmt.Fprint(a.out, sheet.Wrap("- "+x.Text+" "+x.Why, sheet.Width, 2))
+	}
+	return nil, errNo
+}
+
+// content says what is printed.
+func (j *job) content(lib *exercise.Library, weeks []int, code string) *sheet.Content {
+	return sheet.NewContent(j.block, j.client, lib, j.lang, weeks, code)
+}
+
+// sheetCmd is corbel sheet.
+type sheetCmd struct {
+	Block string `arg:"" help:"Block file."`
+	Week  int    `help:"Only this week; all if left out." placeholder:"N"`
+	Out   string `short:"o" required:"" help:"File to write, .pdf or .html." placeholder:"FILE"`
+	paperFlags
+}
+
+// Run writes the sheet of a draft.
+func (c *sheetCmd) Run(a *app) error {
+	ext := strings.ToLower(filepath.Ext(c.Out))
+	if ext != ".pdf" && ext != ".html" {
+		return fmt.Errorf("--out %s: the ending says what is written; use .pdf or .html", c.Out)
+	}
+	j, err := a.printable(c.Block, c.paperFlags)
+	if err != nil {
+		return err
+	}
+	var weeks []int
+	if c.Week != 0 {
+		if c.Week < 1 || c.Week > j.block.Weeks {
+			return fmt.Errorf("--week %d: the block has weeks 1 to %d", c.Week, j.block.Weeks)
+		}
+		weeks = []int{c.Week}
+	}
+	content := j.content(a.library, weeks, "")
+	var data []byte
+	if ext == ".pdf" {
+		data, err = sheet.PDF(content, c.options(), a.now())
+	} else {
+		data, err = sheet.HTML(content)
+	}
+	if err != nil {
+		return err
+	}
+	return a.written(c.Out, data)
+}
+
+// now is the time of writing: midnight of the day, so that the same day gives the
+// same bytes.
+func (a *app) now() time.Time { return a.today.Time() }
+
+// written writes a file whole and says so.
+func (a *app) written(name string, data []byte) error {
+	if err := form.WriteFile(name, data); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "%s  %d kB\n", name, (len(data)+1023)/1024)
+	return nil
+}
+
+// handOverCmd is corbel hand-over.
+type handOverCmd struct {
+	Block string `arg:"" help:"Block file."`
+	Out   string `short:"o" required:"" help:"Folder to write to." placeholder:"DIR"`
+	Force bool   `help:"Overwrite what an earlier hand-over wrote there."`
+	paperFlags
+}
+
+// Run freezes the revision and writes sheet and exports.
+func (c *handOverCmd) Run(a *app) error {
+	j, err := a.printable(c.Block, c.paperFlags)
+	if err != nil {
+		return err
+	}
+	return a.handOver(j, c.Out, c.options(), c.Force)
+}
+
+// handOver writes everything a client gets, and the frozen revision.
+func (a *app) handOver(j *job, dir string, o sheet.PaperOptions, force bool) error {
+	j.block = j.block.Clone()
+	j.block.State = plan.HandedOver
+	j.block.MadeWith = plan.MadeWith{Program: programVersion, Library: exercise.LibraryVersion, Model: modelVersion}
+	frozen, err := sheet.Freeze(j.block, j.client, a.library, j.report, a.today)
+	if err != nil {
+		return err
+	}
+	files, err := a.handedOver(j, frozen, o)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("%s: this folder cannot be made; choose another", dir)
+	}
+	for _, f := range files {
+		if _, err := os.Stat(filepath.Join(dir, f.name)); err == nil && !force {
+			return fmt.Errorf("%s exists; an earlier hand-over lies there: choose another folder, or --force to overwrite it", filepath.Join(dir, f.name))
+		}
+	}
+	for _, f := range files {
+		if err := a.written(filepath.Join(dir, f.name), f.data); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(a.out, form.Text{En: "Handed over as %s.\n", De: "Übergeben als %s.\n"}.In(j.lang), frozen.Code)
+	return nil
+}
+
+// A namedFile is a file to be written.
+type namedFile struct {
+	name string
+	data []byte
+}
+
+// handedOver makes the files of a hand-over; nothing is written before all of
+// them are made.
+func (a *app) handedOver(j *job, frozen *sheet.Frozen, o sheet.PaperOptions) ([]namedFile, error) {
+	content := j.content(a.library, nil, frozen.Code)
+	var files []namedFile
+	var errs []error
+	add := func(name string, data []byte, err error) {
+		files = append(files, namedFile{name, data})
+		errs = append(errs, err)
+	}
+	data, err := sheet.PDF(content, o, a.now())
+	add("sheet.pdf", data, err)
+	data, err = sheet.HTML(content)
+	add("sheet.html", data, err)
+	for _, format := range []string{"csv", "xlsx", "ics", "json"} {
+		data, err = a.export(j, content, format)
+		add("block."+format, data, err)
+	}
+	data, err = frozen.Write()
+	add("frozen.json", data, err)
+	return files, errors.Join(errs...)
+}
+
+// export writes content in a format.
+func (a *app) export(j *job, c *sheet.Content, format string) ([]byte, error) {
+	switch format {
+	case "csv":
+		return sheet.CSV(c)
+	case "xlsx":
+		return sheet.Workbook(c, j.block)
+	case "ics":
+		return sheet.Calendar(c, j.block, j.client.Zone, a.now())
+	}
+	return sheet.JSON(c)
+}
+
+// exportCmd is corbel export.
+type exportCmd struct {
+	Block  string `arg:"" help:"Block file."`
+	Format string `required:"" help:"csv, xlsx, ics or json." enum:"csv,xlsx,ics,json"`
+	Out    string `short:"o" required:"" help:"File to write." placeholder:"FILE"`
+	paperFlags
+}
+
+// Run writes one export.
+func (c *exportCmd) Run(a *app) error {
+	j, err := a.printable(c.Block, c.paperFlags)
+	if err != nil {
+		return err
+	}
+	data, err := a.export(j, j.content(a.library, nil, ""), c.Format)
+	if err != nil {
+		return err
+	}
+	return a.written(c.Out, data)
+}
+
+// recordCmd is corbel record.
+type recordCmd struct {
+	Import recordImportCmd `cmd:"" help:"Read results typed into an exported workbook into a log."`
+}
+
+// recordImportCmd is corbel record import.
+type recordImportCmd struct {
+	Workbook string `arg:"" help:"Exported workbook with results, .xlsx."`
+	Block    string `help:"Block file, for the days of its sessions and the client." required:"" placeholder:"FILE"`
+	Out      string `short:"o" required:"" help:"Log file to write or add to." placeholder:"LOG.yaml"`
+}
+
+// Run adds what a workbook says to a log. Unread cells are listed and the answer
+// is then no; what could be read is written all the same.
+func (c *recordImportCmd) Run(a *app) error {
+	b, err := a.block(c.Block)
+	if err != nil {
+		return err
+	}
+	who, err := a.owner(c.Block, b)
+	if err != nil {
+		return err
+	}
+	log := &plan.Log{Form: form.Version, Client: who.ID}
+	if _, err := os.Stat(c.Out); err == nil {
+		if log, err = a.log(c.Out); err != nil {
+			return err
+		}
+	}
+	data, err := os.ReadFile(c.Workbook)
+	if err != nil {
+		return fmt.Errorf("%s: there is no such file, or it cannot be read", c.Workbook)
+	}
+	entries, unread, err := sheet.ReadRecord(c.Workbook, data, log, dayOf(b))
+	if err != nil {
+		return err
+	}
+	n := 0
+	for _, e := range entries {
+		n += len(e.Sets)
+		for _, s := range e.Sets {
+			if _, slot := b.SlotByID(s.Slot); slot == nil {
+				unread = append(unread, sheet.Unread{Tab: string(e.Session), Cell: string(s.Slot), Text: s.Done.String(), Why: "the block holds no such slot; the line was kept in the log"})
+			}
+		}
+	}
+	log.Entries = append(log.Entries, entries...)
+	if n > 0 {
+		if err := form.WriteFile(c.Out, form.Write(log)); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(a.out, "%d sets added to %s\n", n, c.Out)
+	for _, u := range unread {
+		fmt.Fprintln(a.out, "not read: "+u.String())
+	}
+	if len(unread) > 0 {
+		return errNo
+	}
+	return nil
+}
+
+// dayOf gives the day of a session of a block, or its first day.
+func dayOf(b *plan.Block) func(block, session form.ID, week int) form.Date {
+	return func(_, session form.ID, week int) form.Date {
+		for i := range b.Sessions {
+			if b.Sessions[i].ID == session {
+				return b.Date(&b.Sessions[i], week)
+			}
+		}
+		return b.Start.Plus(7 * (week - 1))
+	}
+}

@@ -1,0 +1,236 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/xuri/excelize/v2"
+
+	"corbel/form"
+	"corbel/plan"
+)
+
+// The workbook a block is exported to and a log is read back from: one tab a
+// session, a row for every set the client does, with cells for what was done.
+// The first rows name block, revision and session, so that a returned workbook
+// finds its slots whatever has become of the block.
+const (
+	bookMark     = "corbel workbook" // first cell of a session's tab
+	bookHeadRow  = 5                 // row of the column heads, from 1
+	bookFirstRow = 6
+)
+
+// bookColumns are the columns of a session's tab.
+var bookColumns = []struct {
+	key    string
+	en, de string
+	width  float64
+}{
+	{"slot", "slot", "Eintrag", 8}, {"week", "week", "Woche", 7}, {"set", "set", "Satz", 6}, {"side", "side", "Seite", 8},
+	{"exercise", "exercise", "Übung", 34}, {"written", "written", "geschrieben", 34},
+	{"load", "load done", "Last", 14}, {"reps", "repetitions done", "Wiederholungen", 14}, {"reserve", "in reserve", "in Reserve", 10}, {"note", "note", "Notiz", 30},
+}
+
+// Workbook writes the workbook of a block.
+func Workbook(c *Content, b *plan.Block) ([]byte, error) {
+	f := excelize.NewFile()
+	defer f.Close()
+	names := tabNames(c)
+	bold, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
+	if err != nil {
+		return nil, fmt.Errorf("write workbook: %w", err)
+	}
+	open, err := f.NewStyle(&excelize.Style{Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"F0F0F0"}}, NumFmt: 49})
+	if err != nil {
+		return nil, fmt.Errorf("write workbook: %w", err)
+	}
+	for i, s := range c.Sessions {
+		if _, err := f.NewSheet(names[i]); err != nil {
+			return nil, fmt.Errorf("write workbook, tab %s: %w", names[i], err)
+		}
+		if err := sessionTab(f, names[i], c, b, s, bold, open); err != nil {
+			return nil, fmt.Errorf("write workbook, tab %s: %w", names[i], err)
+		}
+	}
+	if err := weekTab(f, c, bold); err != nil {
+		return nil, fmt.Errorf("write workbook: %w", err)
+	}
+	if err := f.DeleteSheet("Sheet1"); err != nil {
+		return nil, fmt.Errorf("write workbook: %w", err)
+	}
+	f.SetActiveSheet(0)
+	var out bytes.Buffer
+	if err := f.Write(&out); err != nil {
+		return nil, fmt.Errorf("write workbook: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// maxTab is how long the name of a tab may be (a limit of the file form).
+const maxTab = 31
+
+// tabNames makes names of sessions fit for tabs: without the characters tabs may
+// not have, short enough, each once.
+func tabNames(c *Content) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, s := range c.Sessions {
+		name := strings.Trim(strings.Map(func(r rune) rune {
+			if strings.ContainsRune(`:\/?*[]`, r) {
+				return ' '
+			}
+			return r
+		}, s.Name), " '")
+		if name == "" {
+			name = s.ID
+		}
+		for n := 1; ; n++ {
+			try := name
+			if n > 1 {
+				try = fmt.Sprintf("%s %d", shorten(name, maxTab-3), n)
+			}
+			try = shorten(try, maxTab)
+			if key := strings.ToLower(try); !seen[key] && key != "sheet1" {
+				seen[key] = true
+				out = append(out, try)
+				break
+			}
+		}
+	}
+	return out
+}
+
+func shorten(s string, n int) string {
+	for utf8.RuneCountInString(s) > n {
+		_, size := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-size]
+	}
+	return strings.TrimRight(s, " ")
+}
+
+// sessionTab writes one session.
+func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Session, bold, open int) error {
+	put := func(row, column int, v any) error {
+		cell, err := excelize.CoordinatesToCellName(column, row)
+		if err != nil {
+			return err
+		}
+		if text, ok := v.(string); ok {
+			return f.SetCellStr(tab, cell, Guard(text))
+		}
+		return f.SetCellValue(tab, cell, v)
+	}
+	head := [][]any{
+		{bookMark, form.Version},
+		{"block", string(b.ID), "revision", b.Revision, "session", s.ID},
+		{c.Title, c.Client, s.Name},
+	}
+	for i, row := range head {
+		for j, v := range row {
+			if err := put(i+1, j+1, v); err != nil {
+				return err
+			}
+		}
+	}
+	for j, col := range bookColumns {
+		name, err := excelize.ColumnNumberToName(j + 1)
+		if err != nil {
+			return err
+		}
+		if err := put(bookHeadRow, j+1, form.Text{En: col.en, De: col.de}.In(c.Language)); err != nil {
+			return err
+		}
+		if err := f.SetColWidth(tab, name, name, col.width); err != nil {
+			return err
+		}
+	}
+	if err := f.SetRowStyle(tab, bookHeadRow, bookHeadRow, bold); err != nil {
+		return err
+	}
+	row := bookFirstRow
+	for i, w := range c.Weeks {
+		for _, r := range s.Rows {
+			for _, set := range bookSets(r.Weeks[i]) {
+				name := r.Name
+				if r.Weeks[i].Name != "" {
+					name = r.Weeks[i].Name
+				}
+				for j, v := range []any{r.Slot, w, set.n, set.side, name, set.written} {
+					if err := put(row, j+1, v); err != nil {
+						return err
+					}
+				}
+				row++
+			}
+		}
+	}
+	if row > bookFirstRow {
+		if err := f.SetCellStyle(tab, fmt.Sprintf("G%d", bookFirstRow), fmt.Sprintf("J%d", row-1), open); err != nil {
+			return err
+		}
+	}
+	return f.SetPanes(tab, &excelize.Panes{Freeze: true, YSplit: bookHeadRow, TopLeftCell: fmt.Sprintf("A%d", bookFirstRow), ActivePane: "bottomLeft"})
+}
+
+// A bookSet is a row of the workbook.
+type bookSet struct {
+	n             int
+	side, written string
+}
+
+// bookSets lists the sets of a cell in the order written, sides apart.
+func bookSets(c Cell) []bookSet {
+	var out []bookSet
+	most := 0
+	for _, d := range c.Doses {
+		most = max(most, d.Sets)
+	}
+	for n := 1; n <= most; n++ {
+		for _, d := range c.Doses {
+			if n > d.Sets {
+				continue
+			}
+			sides := map[string][]string{"both": {""}, "each": {"left", "right"}, "left": {"left"}, "right": {"right"}}[d.Side]
+			for _, side := range sides {
+				out = append(out, bookSet{n, side, strings.TrimSuffix(strings.Join([]string{d.Work, d.Load, d.Effort}, " · "), " · ")})
+			}
+		}
+	}
+	return out
+}
+
+// weekTab writes the plan of the weeks.
+func weekTab(f *excelize.File, c *Content, bold int) error {
+	tab := form.Text{En: "Week", De: "Woche"}.In(c.Language)
+	for i := 2; ; i++ {
+		if at, err := f.GetSheetIndex(tab); err != nil || at < 0 {
+			break
+		}
+		tab = fmt.Sprintf("%s %d", form.Text{En: "Week", De: "Woche"}.In(c.Language), i)
+	}
+	if _, err := f.NewSheet(tab); err != nil {
+		return err
+	}
+	head := []any{form.Text{En: "session", De: "Einheit"}.In(c.Language), form.Text{En: "day", De: "Tag"}.In(c.Language), "min"}
+	for _, w := range c.Weeks {
+		head = append(head, fmt.Sprintf("%s %d", form.Text{En: "week", De: "Woche"}.In(c.Language), w))
+	}
+	if err := f.SetSheetRow(tab, "A1", &head); err != nil {
+		return err
+	}
+	if err := f.SetRowStyle(tab, 1, 1, bold); err != nil {
+		return err
+	}
+	for i, s := range c.Sessions {
+		row := []any{Guard(s.Name), s.Day.In(c.Language), int(s.Minutes.Mean + 0.5)}
+		for _, d := range s.Dates {
+			row = append(row, d.String())
+		}
+		if err := f.SetSheetRow(tab, fmt.Sprintf("A%d", i+2), &row); err != nil {
+			return err
+		}
+	}
+	return f.SetColWidth(tab, "A", "A", 34)
+}
