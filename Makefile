@@ -1,4 +1,4 @@
-# make demo   reads, explains and checks the built-in demo
+# make demo   reads, explains and checks the built-in demo and hands it over to demo/
 # make test   passes all tests on a fresh clone
 # make run    builds bin/corbel, one static binary
 # make long   what takes longer: race detector, fuzzing
@@ -16,7 +16,7 @@ FUZZTIME ?= 60s
 .PHONY: demo run test long lint bench fuzz gen report
 
 demo:
-	go run ./cmd/corbel demo
+	go run ./cmd/corbel demo -o demo
 
 run:
 	go build -trimpath -ldflags='-s -w' -o bin/corbel ./cmd/corbel

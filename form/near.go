@@ -83,3 +83,8 @@ func edits(a, b string) int {
 	}
 	return last[len(y)]
 }
+
+// Edits returns how many edits (insert, delete, change, swap of neighbours) lie
+// between two texts, letter case and joining aside; at most the first 60
+// characters are compared.
+func Edits(a, b string) int { return edits(fold(a), fold(b)) }

@@ -35,6 +35,7 @@ type commands struct {
 	Sheet    sheetCmd    `cmd:"" help:"Write the sheet of a block, PDF or HTML."`
 	HandOver handOverCmd `cmd:"" name:"hand-over" help:"Freeze a revision and write its sheet and exports."`
 	Export   exportCmd   `cmd:"" help:"Write a block as CSV, workbook, calendar or JSON."`
+	Import   importCmd   `cmd:"" help:"Read a hand-made table, workbook or CSV, into a block."`
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`

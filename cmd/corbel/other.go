@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"runtime/debug"
 	"strings"
 
@@ -151,30 +152,53 @@ func (versionCmd) Run(a *app) error {
 const demoDraws = 200
 
 // demoCmd is corbel demo.
-type demoCmd struct{}
+type demoCmd struct {
+	Out string `short:"o" help:"Folder to hand the demo over to; nothing is written if left out." placeholder:"DIR"`
+}
 
-// Run reads, explains and checks the built-in blocks.
-func (demoCmd) Run(a *app) error {
+// Run reads, explains and checks the built-in blocks and hands over those that
+// may be.
+func (c *demoCmd) Run(a *app) error {
 	demo := *a
 	demo.files = examples.Files
 	for i, name := range examples.Blocks {
-		b, err := demo.block(name)
-		if err != nil {
-			return err
-		}
-		who, err := demo.trainee(name, b, "")
-		if err != nil {
-			return err
-		}
 		if i > 0 {
 			fmt.Fprintln(a.out)
 		}
-		p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
-		p.Client(who, b.Start)
-		fmt.Fprintln(a.out)
-		p.Block(b, who)
-		fmt.Fprintln(a.out)
-		p.Report(check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language, Draws: demoDraws, Seed: 1}), b, who, false)
+		if err := demo.show(name, c.Out); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// show shows one block of the demo and hands it over to a folder of its own.
+func (a *app) show(name, dir string) error {
+	b, err := a.block(name)
+	if err != nil {
+		return err
+	}
+	who, err := a.trainee(name, b, "")
+	if err != nil {
+		return err
+	}
+	p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
+	p.Client(who, b.Start)
+	fmt.Fprintln(a.out)
+	p.Block(b, who)
+	fmt.Fprintln(a.out)
+	r := check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language, Draws: demoDraws, Seed: 1})
+	p.Report(r, b, who, false)
+	if dir == "" {
+		return nil
+	}
+	fmt.Fprintln(a.out)
+	j, err := a.printable(name, paperFlags{})
+	if errors.Is(err, errNo) {
+		return nil // refused, as it should be; the reasons are printed
+	}
+	if err != nil {
+		return err
+	}
+	return a.handOver(j, filepath.Join(dir, strings.TrimSuffix(name, "-block.yaml")), paperFlags{Figures: "on"}.options(), true)
 }

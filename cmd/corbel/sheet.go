@@ -314,3 +314,50 @@ func dayOf(b *plan.Block) func(block, session form.ID, week int) form.Date {
 		return b.Start.Plus(7 * (week - 1))
 	}
 }
+
+// importCmd is corbel import.
+type importCmd struct {
+	File   string    `arg:"" help:"Table made by hand, .xlsx or .csv."`
+	Client string    `help:"Client file the block is for, named relative to the block." default:"client.yaml" placeholder:"FILE"`
+	Start  form.Date `help:"Monday of the first week; the next Monday if left out." placeholder:"DATE"`
+	Out    string    `short:"o" required:"" help:"Block file to write." placeholder:"BLOCK.yaml"`
+	Force  bool      `help:"Overwrite the block file."`
+}
+
+// Run writes the block a table comes to and lists what could not be read. The
+// answer is no where anything could not.
+func (c *importCmd) Run(a *app) error {
+	if _, err := os.Stat(c.Out); err == nil && !c.Force {
+		return fmt.Errorf("%s exists; choose another name, or --force to overwrite it", c.Out)
+	}
+	data, err := os.ReadFile(c.File)
+	if err != nil {
+		return fmt.Errorf("%s: there is no such file, or it cannot be read", c.File)
+	}
+	start := c.Start
+	if start.IsZero() {
+		start = a.today.Plus((8 - int(a.today.Time().Weekday())) % 7)
+	}
+	im, err := sheet.Import(c.File, data, a.library, c.Client, start)
+	if err != nil {
+		return err
+	}
+	out := form.Write(im.Block)
+	if _, err := plan.ReadBlock(c.Out, out, a.library.Name); err != nil {
+		return fmt.Errorf("%s: the table does not make a block: %w", c.File, err)
+	}
+	if err := form.WriteFile(c.Out, out); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "%s: %d of %d exercises recognised, %d sessions, %d weeks\n", c.Out, im.Read, im.Rows, len(im.Block.Sessions), im.Block.Weeks)
+	for _, g := range im.Guesses {
+		fmt.Fprintln(a.out, "taken: "+g)
+	}
+	for _, u := range im.Unread {
+		fmt.Fprintln(a.out, "not read: "+u.String())
+	}
+	if len(im.Unread) > 0 {
+		return errNo
+	}
+	return nil
+}

@@ -1,0 +1,288 @@
+package sheet
+
+import (
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"corbel/plan"
+	"corbel/unit"
+)
+
+// exercise adds a row's exercise to its session, or the dose of another week to a
+// slot that is there.
+func (im *importer) exercise(t table, cells map[columnKind]map[int]cellAt, loose []string, week int, ex cellAt, name string) {
+	im.out.Rows++
+	s := im.current(name)
+	id, rest := im.recognise(t, ex)
+	loose = append(rest, loose...)
+	doses := im.doses(t, cells, &loose)
+	if id == "" {
+		im.note(&s.Note, strings.Join(append([]string{ex.text}, textsOf(cells)...), " "))
+		return
+	}
+	im.out.Read++
+	if week > 1 {
+		if at, ok := im.seen[string(s.ID)+" "+id]; ok && at < len(s.Slots) {
+			im.laterWeek(&s.Slots[at], week, doses[1])
+			return
+		}
+	}
+	if len(s.Slots) == maxPerVisit {
+		im.out.Unread = append(im.out.Unread, Unread{t.name, ex.at, ex.text, fmt.Sprintf("a session holds at most %d exercises; split the table", maxPerVisit)})
+		return
+	}
+	first, ok := doses[1]
+	if !ok {
+		first, _ = plan.ParseDose("1 x max rir 3")
+		im.out.Unread = append(im.out.Unread, Unread{t.name, ex.at, ex.text, "no sets and repetitions could be read for week 1; 1 x max rir 3 stands in their place"})
+	}
+	slot := plan.Slot{ID: im.id(id, "slot"), Exercise: id, Dose: first}
+	im.rest(t, cells, &slot, &loose)
+	im.tempo(t, cells, &slot, &loose)
+	for _, w := range slices.Sorted(maps.Keys(cells[colNote])) {
+		im.note(&slot.Note, cells[colNote][w].text)
+	}
+	for _, l := range loose {
+		im.note(&slot.Note, l)
+	}
+	s.Slots = append(s.Slots, slot)
+	im.seen[string(s.ID)+" "+id] = len(s.Slots) - 1
+	for _, w := range slices.Sorted(maps.Keys(doses)) {
+		if w > 1 {
+			im.laterWeek(&s.Slots[len(s.Slots)-1], w, doses[w])
+		}
+	}
+}
+
+// textsOf lists the texts of a row's cells, exercise and session left out.
+func textsOf(cells map[columnKind]map[int]cellAt) []string {
+	var out []string
+	for _, k := range slices.Sorted(maps.Keys(cells)) {
+		if k == colExercise || k == colSession {
+			continue
+		}
+		for _, w := range slices.Sorted(maps.Keys(cells[k])) {
+			out = append(out, cells[k][w].text)
+		}
+	}
+	return out
+}
+
+// maxImportWeeks bounds the weeks of an imported block (plan/read.go).
+const maxImportWeeks = 12
+
+// laterWeek writes out the dose of a later week.
+func (im *importer) laterWeek(slot *plan.Slot, week int, d plan.Dose) {
+	if d.IsZero() || week < 2 || week > maxImportWeeks {
+		return
+	}
+	if slot.Weeks == nil {
+		slot.Weeks = map[int]plan.Dose{}
+	}
+	slot.Weeks[week] = d
+	im.out.Block.Weeks = max(im.out.Block.Weeks, week)
+}
+
+// doses reads the doses of a row by week. Texts that cannot be read are listed
+// and kept.
+func (im *importer) doses(t table, cells map[columnKind]map[int]cellAt, loose *[]string) map[int]plan.Dose {
+	out := map[int]plan.Dose{}
+	for w := 1; w <= maxImportWeeks; w++ {
+		text, at := im.doseText(cells, w)
+		if text == "" {
+			continue
+		}
+		d, err := plan.ParseDose(text)
+		if err != nil {
+			im.out.Unread = append(im.out.Unread, Unread{t.name, at, text, err.Error() + "; kept in the note"})
+			*loose = append(*loose, text)
+			continue
+		}
+		out[w] = d
+	}
+	return out
+}
+
+// doseText puts the cells of a week together as shorthand. Cells of week 1 hold
+// for later weeks where those leave them out, if any of the later week is there.
+func (im *importer) doseText(cells map[columnKind]map[int]cellAt, w int) (text, at string) {
+	if c, ok := cells[colDose][w]; ok {
+		text = normalise(c.text)
+		if load, ok := cells[colLoad][w]; ok && !strings.Contains(text, "@") {
+			text += " @ " + im.loadText(load)
+		}
+		return text + im.effortText(cells, w), c.at
+	}
+	get := func(k columnKind) (cellAt, bool) {
+		c, ok := cells[k][w]
+		if !ok && w > 1 && (len(cells[colLoad]) > 1 || len(cells[colReps]) > 1 || len(cells[colSets]) > 1) {
+			c, ok = cells[k][1]
+		}
+		return c, ok
+	}
+	if w > 1 && !any3(cells, w) {
+		return "", ""
+	}
+	sets, ok1 := get(colSets)
+	reps, ok2 := get(colReps)
+	if !ok1 && !ok2 {
+		return "", ""
+	}
+	count := firstNumber.FindString(sets.text)
+	work := repsText(reps.text)
+	switch {
+	case ok2 && strings.ContainsAny(work, "x×") && firstNumber.MatchString(work):
+		text = work // sets stand in the repetitions
+	case ok2 && strings.Contains(work, ",") && count == "":
+		text = work
+	default:
+		if count == "" {
+			count = "1"
+		}
+		text = count + " x " + work
+	}
+	if load, ok := get(colLoad); ok {
+		text += " @ " + im.loadText(load)
+	}
+	return text + im.effortText(cells, w), first(sets.at, reps.at)
+}
+
+func first(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+// any3 says whether a week has sets, repetitions or a load of its own.
+func any3(cells map[columnKind]map[int]cellAt, w int) bool {
+	for _, k := range []columnKind{colSets, colReps, colLoad} {
+		if _, ok := cells[k][w]; ok {
+			return true
+		}
+	}
+	return false
+}
+
+var (
+	firstNumber  = regexp.MustCompile(`\d+`)
+	decimalComma = regexp.MustCompile(`(\d),(\d{1,2})(\s*(?:kg|lb|lbs|%)|$)`)
+	setsOf2      = regexp.MustCompile(`(?i)(\d+)\s*(?:sets?|sätze|satz)\s*(?:of|à|a|x|mit)?\s*`)
+)
+
+// normalise turns usual spellings of a dose into the shorthand.
+func normalise(s string) string {
+	s = setsOf2.ReplaceAllString(s, "$1 x ")
+	s = regexp.MustCompile(`(?i)\b(?:wdh\.?|wiederholungen|whd\.?)`).ReplaceAllString(s, "")
+	s = regexp.MustCompile(`(?i)\b(?:je|pro)\s+(?:seite|bein|arm)`).ReplaceAllString(s, "/side")
+	s = regexp.MustCompile(`(?i)\b(?:bis zum muskelversagen|bis versagen|amap|amrap)\b`).ReplaceAllString(s, "max")
+	s = regexp.MustCompile(`(?i)\bsek\.?`).ReplaceAllString(s, "s")
+	return strings.TrimSpace(decimalComma.ReplaceAllString(s, "$1.$2$3"))
+}
+
+// repsText turns usual spellings of repetitions into the shorthand.
+func repsText(s string) string {
+	s = normalise(s)
+	s = regexp.MustCompile(`(?i)\s*(?:to|bis)\s+`).ReplaceAllString(s, "-")
+	if s == "" {
+		return "max"
+	}
+	return s
+}
+
+// loadText turns usual spellings of a load into the shorthand. A bare number
+// takes the unit of its head, else kilograms.
+func (im *importer) loadText(c cellAt) string {
+	s := normalise(strings.TrimPrefix(strings.ToLower(c.text), "@"))
+	s = strings.TrimSpace(s)
+	switch s {
+	case "bw", "kg", "körpergewicht", "eigengewicht", "bodyweight", "kgw", "-", "–":
+		return "body weight"
+	}
+	s = strings.ReplaceAll(strings.ReplaceAll(s, "je hand", "/hand"), "pro hand", "/hand")
+	if x, err := strconv.ParseFloat(strings.TrimPrefix(s, "+"), 64); err == nil {
+		u := c.unit
+		switch {
+		case u == "%":
+			return unit.Figures(x, 1) + "%"
+		case u == "":
+			u = "kg"
+			im.guess("loads without a unit were taken as kilograms")
+		}
+		return s + " " + u
+	}
+	return s
+}
+
+func (im *importer) guess(text string) {
+	if !slices.Contains(im.out.Guesses, text) {
+		im.out.Guesses = append(im.out.Guesses, text)
+	}
+}
+
+// effortText reads the reserve or rating of a week.
+func (im *importer) effortText(cells map[columnKind]map[int]cellAt, w int) string {
+	for _, x := range []struct {
+		kind columnKind
+		word string
+	}{{colReserve, "rir"}, {colRating, "rpe"}} {
+		c, ok := cells[x.kind][w]
+		if !ok {
+			c, ok = cells[x.kind][1]
+		}
+		if number := regexp.MustCompile(`\d+(?:[.,]5)?(?:\s*[-–]\s*\d+(?:[.,]5)?)?`).FindString(c.text); ok && number != "" {
+			return " " + x.word + " " + strings.ReplaceAll(number, ",", ".")
+		}
+	}
+	return ""
+}
+
+// rest reads the rest of a row.
+func (im *importer) rest(t table, cells map[columnKind]map[int]cellAt, slot *plan.Slot, loose *[]string) {
+	c, ok := cells[colRest][1]
+	if !ok || !slot.Dose.Rest.IsZero() {
+		return
+	}
+	text := strings.ToLower(normalise(c.text))
+	text = strings.NewReplacer("sek.", "s", "sek", "s", "secs", "s", "sec", "s", "mins", "min", "minuten", "min", "''", " s", `"`, " s", "'", " min").Replace(text)
+	if regexp.MustCompile(`^\d+\s*[-–]\s*\d+`).MatchString(text) {
+		text = regexp.MustCompile(`^\d+\s*[-–]\s*`).ReplaceAllString(text, "")
+		im.guess("of a range of rest the longer one was taken")
+	}
+	if x, err := strconv.ParseFloat(text, 64); err == nil {
+		text += " s"
+		if x < 10 {
+			text = unit.Figures(x, 2) + " min"
+		}
+		im.guess("rests without a unit were taken as seconds from 10 on, as minutes below")
+	}
+	d, err := unit.ParseDuration(strings.TrimSpace(text))
+	if err != nil {
+		im.out.Unread = append(im.out.Unread, Unread{t.name, c.at, c.text, "not a rest; write such as 90 s or 2:00; kept in the note"})
+		*loose = append(*loose, c.text)
+		return
+	}
+	slot.Rest = unit.DurationOf(d.Second())
+}
+
+// tempo reads the tempo of a row: three or four figures.
+func (im *importer) tempo(t table, cells map[columnKind]map[int]cellAt, slot *plan.Slot, loose *[]string) {
+	c, ok := cells[colTempo][1]
+	if !ok || !slot.Dose.Tempo.IsZero() {
+		return
+	}
+	text := strings.NewReplacer("/", "-", ".", "-", ":", "-", "–", "-").Replace(c.text)
+	if regexp.MustCompile(`^\d{3,4}$`).MatchString(text) {
+		text = strings.Join(strings.Split(text, ""), "-")
+	}
+	if _, err := plan.ParseTempo(text); err != nil {
+		im.out.Unread = append(im.out.Unread, Unread{t.name, c.at, c.text, "not a tempo of three or four figures; kept in the note"})
+		*loose = append(*loose, c.text)
+		return
+	}
+	slot.Tempo = text
+}
