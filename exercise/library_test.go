@@ -118,7 +118,7 @@ func TestReadRefuses(t *testing.T) {
 	for _, c := range []struct{ old, new, want string }{
 		{"carried: 0", "carried: 7\n#", "write 0 to 1"},
 		{"version: 1", "version: one", "whole number"},
-		{"pattern: trunk", "pattern: trunkk", "not known as pattern"},
+		{"pattern: trunk", "pattern: trunkk", "pattern cannot be"},
 	} {
 		_, err := Read(fstest.MapFS{"plank.yaml": {Data: []byte(strings.Replace(plank, c.old, c.new, 1))}})
 		if err == nil || !strings.Contains(err.Error(), c.want) {

@@ -50,7 +50,7 @@ func (id *ID) UnmarshalText(b []byte) error {
 		*id = ID(s)
 		return nil
 	}
-	return fmt.Errorf("%q is not an id; write lower-case words and digits joined by hyphens, such as %s", b, suggestID(string(b)))
+	return fmt.Errorf("%q is not an id; write lower-case words and digits joined by hyphens, such as %s", clip(string(b)), suggestID(string(b)))
 }
 
 // MarshalText writes the id.
@@ -61,9 +61,12 @@ func (ID) FormHint() (what, pattern string, examples []string) {
 	return "an id", idPattern.String(), []string{"leg-day"}
 }
 
+// ascii spells the German letters that an id cannot hold.
+var ascii = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss")
+
 // suggestID makes an id out of any text, or gives an example.
 func suggestID(s string) string {
-	words := strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
+	words := strings.FieldsFunc(ascii.Replace(strings.ToLower(s)), func(r rune) bool {
 		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9')
 	})
 	id := strings.Join(words, "-")
@@ -98,7 +101,7 @@ func DateOf(t time.Time) Date {
 func ParseDate(s string) (Date, error) {
 	t, err := time.Parse(dateLayout, strings.TrimSpace(s))
 	if err != nil {
-		return Date{}, fmt.Errorf("%q is not a date of the calendar; write year-month-day, such as 2026-11-30", s)
+		return Date{}, fmt.Errorf("%q is not a date of the calendar; write year-month-day, such as 2026-11-30", clip(s))
 	}
 	if t.Year() < firstYear || t.Year() > lastYear {
 		return Date{}, fmt.Errorf("%q is outside the years %d to %d", s, firstYear, lastYear)
@@ -152,5 +155,5 @@ func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
 // FormHint describes dates for schemas and messages.
 func (Date) FormHint() (what, pattern string, examples []string) {
-	return "a date", `^[0-9]{4}-[0-9]{2}-[0-9]{2}$`, []string{"2026-11-30"}
+	return "a date", `^\s*[0-9]{4}-[0-9]{2}-[0-9]{2}\s*$`, []string{"2026-11-30"}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"reflect"
+	"regexp"
 )
 
 // Schema returns the JSON Schema (draft 2020-12) of a form type, from the same
@@ -67,7 +68,7 @@ func newNode(t reflect.Type) object {
 	zero := reflect.Zero(t).Interface()
 	if h, ok := zero.(hinter); ok {
 		what, pattern, examples := h.FormHint()
-		o := object{{"type", "string"}, {"description", what}, {"examples", examples}}
+		o := object{{"type", textKinds(pattern)}, {"description", what}, {"examples", examples}}
 		if pattern != "" {
 			o = append(o, member{"pattern", pattern})
 		}
@@ -82,7 +83,7 @@ func newNode(t reflect.Type) object {
 	case reflect.Slice:
 		return object{{"type", "array"}, {"maxItems", maxList}, {"items", newNode(t.Elem())}}
 	case reflect.Map:
-		return object{{"type", "object"}, {"additionalProperties", newNode(t.Elem())}}
+		return object{{"type", "object"}, {"maxProperties", maxList}, {"propertyNames", keyNode(t.Key())}, {"additionalProperties", newNode(t.Elem())}}
 	case reflect.Int:
 		return object{{"type", "integer"}}
 	case reflect.Float64:
@@ -94,6 +95,31 @@ func newNode(t reflect.Type) object {
 		return object{{"type", []string{"string", "number", "boolean"}}, {"maxLength", maxText}}
 	}
 	panic("form: no schema for " + t.String())
+}
+
+// textKinds says as what YAML can see a text that matches pattern: an id such as
+// 12 is a number to it where no quotes are written.
+func textKinds(pattern string) any {
+	if pattern != "" && !regexp.MustCompile(pattern).MatchString("1") {
+		return "string"
+	}
+	return []string{"string", "number"}
+}
+
+// keyNode describes a free field name, which JSON always sees as a text.
+func keyNode(t reflect.Type) object {
+	if t.Kind() == reflect.Int {
+		return object{{"pattern", `^[-+]?[0-9]+$`}}
+	}
+	zero := reflect.Zero(t).Interface()
+	if h, ok := zero.(hinter); ok {
+		_, pattern, _ := h.FormHint()
+		return object{{"pattern", pattern}}
+	}
+	if c, ok := zero.(chooser); ok {
+		return object{{"enum", c.Values()}}
+	}
+	return object{{"maxLength", maxKey}}
 }
 
 // structNode describes a struct: its fields, which of them are required, and

@@ -211,7 +211,11 @@ func empty(v reflect.Value) bool {
 	case reflect.Slice, reflect.Map:
 		return v.Len() == 0
 	case reflect.Struct:
-		for _, f := range fieldsOf(v.Type()) {
+		fields := fieldsOf(v.Type())
+		if len(fields) == 0 {
+			return v.IsZero() // written as one text
+		}
+		for _, f := range fields {
 			if !empty(v.Field(f.index)) {
 				return false
 			}

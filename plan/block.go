@@ -221,6 +221,9 @@ func (t TimeOfDay) String() string {
 // IsZero says whether none was given.
 func (t TimeOfDay) IsZero() bool { return !t.given }
 
+// Equal says whether both are the same time, or both none.
+func (t TimeOfDay) Equal(u TimeOfDay) bool { return t == u }
+
 // Clock returns hours and minutes.
 func (t TimeOfDay) Clock() (hour, minute int) { return t.hour, t.minute }
 

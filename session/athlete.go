@@ -39,6 +39,7 @@ const (
 	unsaidSD      = 0.08 // SD of ln load where a load is taken from the dose alone
 	holdRep       = 3.0  // s of a hold or carry that count as one repetition
 	walkingPace   = 1.0  // m/s of a carry
+	unsaidMax     = 10.0 // repetitions a load is taken to allow where as many as possible are asked and no lift is on record
 	bandSD        = 0.25 // SD of ln load of a band (client.BandSpread)
 )
 
@@ -145,6 +146,9 @@ func (a *Athlete) Load(e *exercise.Exercise, side anatomy.Side, set plan.Set, te
 	}
 	k, _ := a.K(e)
 	n := max(l.Count+l.Reserve, 1)
+	if l.Max {
+		n = unsaidMax
+	}
 	l.P, l.SDLn = effort.FreshLoad(n, k), unsaidSD
 	a.fromDose(&l, e, side, set.Load, place)
 	if l.P <= 0 || l.P > 1.5 {

@@ -192,7 +192,11 @@ func (d *dimension) pattern() string {
 		sign = "[-+]?"
 	}
 	space, unit := "["+blanks+"]*", "("+strings.Join(names, "|")+")"
-	return "^" + space + sign + numberPattern + space + unit + "(" + space + numberPattern + space + unit + ")*" + space + "$"
+	more := ""
+	if len(d.scales) > 1 {
+		more = "(" + space + numberPattern + space + unit + ")*"
+	}
+	return "^" + space + sign + numberPattern + space + unit + more + space + "$"
 }
 
 // anyCase is a pattern for s in capitals or not.
