@@ -7,6 +7,7 @@ import (
 	"maps"
 	"math"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -128,7 +129,7 @@ func clip(s string) string {
 
 // place returns where a node starts.
 func place(n ast.Node) Position {
-	if m, ok := n.(*ast.MappingNode); ok && len(m.Values) > 0 {
+	if m, ok := n.(*ast.MappingNode); ok && len(m.Values) > 0 && !m.IsFlowStyle {
 		return place(m.Values[0])
 	}
 	if m, ok := n.(*ast.MappingValueNode); ok {
@@ -311,14 +312,14 @@ func (d *Doc) plain(n ast.Node, v reflect.Value, path, noun string) {
 	case reflect.Int:
 		i, err := strconv.ParseInt(s, 10, 32)
 		if _, isInt := n.(*ast.IntegerNode); err != nil || !isInt {
-			d.refuse(n, path, "wrong-kind", "%s should be a whole number, not %q", noun, clip(s))
+			d.refuse(n, path, "wrong-kind", "%s should be a whole number%s, not %q", noun, unquoted(n, s), clip(s))
 			return
 		}
 		v.SetInt(i)
 	case reflect.Float64:
 		f, err := strconv.ParseFloat(s, 64)
 		if !isNumber(n) || err != nil || math.Abs(f) > maxFloat {
-			d.refuse(n, path, "wrong-kind", "%s should be a number, not %q", noun, clip(s))
+			d.refuse(n, path, "wrong-kind", "%s should be a number%s, not %q", noun, unquoted(n, s), clip(s))
 			return
 		}
 		v.SetFloat(f)
@@ -330,13 +331,26 @@ func (d *Doc) plain(n ast.Node, v reflect.Value, path, noun string) {
 // maxFloat bounds a plain number. No measure of a person or a week comes near.
 const maxFloat = 1e9
 
-// isNumber says whether a node is a number without quotes.
+// plainNumber matches the numbers that stand in files.
+var plainNumber = regexp.MustCompile(`^[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?$`)
+
+// isNumber says whether a node is a number without quotes. The YAML parser takes
+// 1e3 for a text.
 func isNumber(n ast.Node) bool {
 	switch n.(type) {
-	case *ast.IntegerNode, *ast.FloatNode:
-		return true
+	case *ast.IntegerNode, *ast.FloatNode, *ast.StringNode:
+		t := n.GetToken()
+		return t.Type != token.SingleQuoteType && t.Type != token.DoubleQuoteType && plainNumber.MatchString(t.Value)
 	}
 	return false
+}
+
+// unquoted adds to a message that a number in quotes is a text.
+func unquoted(n ast.Node, s string) string {
+	if _, ok := n.(*ast.StringNode); ok && plainNumber.MatchString(s) && !isNumber(n) {
+		return " without quotes"
+	}
+	return ""
 }
 
 // words decodes a text or a word of a closed list.

@@ -2,6 +2,8 @@ package form
 
 import (
 	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/token"
 )
@@ -23,16 +25,28 @@ type tokenLimit struct {
 // fields counts the fields that stand side by side at a column.
 type fields struct{ column, count int }
 
-// checkTokens refuses what the parser would take too long for, and what is YAML
-// but not in the form: tags, merge keys, directives, `? ` keys.
+// checkTokens refuses what the parser would take too long for or read wrong, and
+// what is YAML but not in the form: tags, merge keys, directives, `? ` keys.
 func (d *Doc) checkTokens(tokens token.Tokens) {
 	var l tokenLimit
-	for i, t := range tokens {
-		if t.Type == token.InvalidType {
-			return // the parser says what is wrong here
-		}
+	bad, count, before := badEscapes(d.lines), 0, token.UnknownType
+	for _, t := range tokens {
 		at := Position{max(t.Position.Line, 1), max(t.Position.Column, 1)}
-		if i >= maxTokens {
+		// an escape belongs to the last token that starts above it
+		for ; len(bad) > 0 && !at.above(bad[0]); bad = bad[1:] {
+			if before == token.DoubleQuoteType {
+				d.add(bad[0], "syntax", badEscape)
+				return
+			}
+		}
+		before = t.Type
+		switch t.Type {
+		case token.InvalidType:
+			return // the parser says what is wrong here
+		case token.CommentType:
+			continue
+		}
+		if count++; count > maxTokens {
 			d.add(at, "too-large", fmt.Sprintf("the file holds more than %d words and signs; split it", maxTokens))
 			return
 		}
@@ -41,6 +55,16 @@ func (d *Doc) checkTokens(tokens token.Tokens) {
 			return
 		}
 	}
+	if len(bad) > 0 && before == token.DoubleQuoteType {
+		d.add(bad[0], "syntax", badEscape)
+	}
+}
+
+const badEscape = "a backslash in double quotes starts a special character, and this one is not complete; write two backslashes for one"
+
+// above says whether p stands above q, or before it in the same line.
+func (p Position) above(q Position) bool {
+	return p.Line < q.Line || p.Line == q.Line && p.Column < q.Column
 }
 
 // next takes one token and returns a code and what is wrong, or nothing.
@@ -95,4 +119,34 @@ func (l *tokenLimit) field(column int) int {
 	top := &l.levels[len(l.levels)-1]
 	top.count++
 	return top.count
+}
+
+// badEscapes lists where \x, \u and \U stand without their hexadecimal digits.
+// In double quotes the parser would make up a character from what follows.
+func badEscapes(lines []string) []Position {
+	var bad []Position
+	for i, line := range lines {
+		for at := strings.IndexByte(line, '\\'); at >= 0 && at+1 < len(line); {
+			if digits := escapeDigits[line[at+1]]; !hexadecimal(line[at+2:], digits) {
+				bad = append(bad, Position{i + 1, utf8.RuneCountInString(line[:at]) + 1})
+			}
+			next := strings.IndexByte(line[at+2:], '\\')
+			if next < 0 {
+				break
+			}
+			at += 2 + next
+		}
+		if len(bad) > maxProblems {
+			break
+		}
+	}
+	return bad
+}
+
+// escapeDigits is how many digits follow the letter of an escape by number.
+var escapeDigits = map[byte]int{'x': 2, 'u': 4, 'U': 8}
+
+// hexadecimal says whether s begins with n hexadecimal digits.
+func hexadecimal(s string, n int) bool {
+	return len(s) >= n && strings.Trim(s[:n], "0123456789abcdefABCDEF") == ""
 }

@@ -4,22 +4,24 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Near returns at most n of the known names nearest to word by edits (insert,
 // delete, change, swap of neighbours), best first, ties in the order given.
-// A name that begins with the word, or shares a whole word with it, counts as
-// near. Names further than half the word away are left out.
+// Names further than half the word away are left out, but for those that begin
+// with the word or share a whole word with it.
 func Near(word string, known []string, n int) []string {
 	word = fold(word)
+	length := min(utf8.RuneCountInString(word), maxNear)
 	type scored struct {
 		name string
 		cost int
 	}
 	var best []scored
 	for _, name := range known {
-		cost := nearness(word, fold(name))
-		if cost <= 2*max(2, len([]rune(word))/2) {
+		cost, akin := nearness(word, fold(name))
+		if akin || cost <= 2*max(2, length/2) {
 			best = append(best, scored{name, cost})
 		}
 	}
@@ -33,18 +35,20 @@ func Near(word string, known []string, n int) []string {
 	return names
 }
 
-// nearness is twice the edit distance, less where a prefix or a word is shared.
-func nearness(word, name string) int {
-	cost := 2 * edits(word, name)
+// nearness is twice the edit distance, less where name begins with word or
+// shares a word of it; akin says that one of the two holds.
+func nearness(word, name string) (cost int, akin bool) {
+	cost = 2 * edits(word, name)
+	longer := abs(utf8.RuneCountInString(name) - utf8.RuneCountInString(word))
 	if len(word) >= 3 && strings.HasPrefix(name, word) {
-		cost = min(cost, 1+len(name)-len(word))
+		cost, akin = min(cost, 1+longer/4), true
 	}
-	for _, w := range strings.Split(word, "-") {
+	for w := range strings.SplitSeq(word, "-") {
 		if len(w) >= 4 && slices.Contains(strings.Split(name, "-"), w) {
-			cost = min(cost, 3+abs(len(name)-len(word))/3)
+			cost, akin = min(cost, 3+longer/3), true
 		}
 	}
-	return cost
+	return cost, akin
 }
 
 func abs(n int) int { return max(n, -n) }

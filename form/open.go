@@ -36,6 +36,9 @@ func ReadFile(fsys fs.FS, name string) ([]byte, error) {
 		return nil, whole(name, "no-file", cannotOpen(err))
 	}
 	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, whole(name, "no-file", "this is a folder, not a file")
+	}
 	src, err := io.ReadAll(io.LimitReader(f, maxSize+1))
 	if err != nil {
 		return nil, whole(name, "no-file", cannotOpen(err))
@@ -204,7 +207,21 @@ func (d *Doc) syntax(err error) {
 		}
 	}
 	p := ye.GetToken().Position
+	if strings.Contains(ye.GetMessage(), "mapping value is not allowed") && !d.colonAfter(p.Line, p.Column) {
+		text = "this text goes on in the next line, which is indented further and holds a colon; check the indent"
+	}
 	d.add(Position{max(p.Line, 1), max(p.Column, 1)}, "syntax", text)
+}
+
+// colonAfter says whether a colon that makes a field stands in a line from a
+// column on.
+func (d *Doc) colonAfter(line, column int) bool {
+	if line < 1 || line > len(d.lines) {
+		return true
+	}
+	r := []rune(d.lines[line-1])
+	rest := string(r[min(max(column-1, 0), len(r)):])
+	return strings.Contains(rest, ": ") || strings.HasSuffix(rest, ":")
 }
 
 // top finds the one mapping of the file, counts its nodes and checks `form`.

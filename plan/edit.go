@@ -169,3 +169,7 @@ func (b *Block) Swap(id form.ID, exercise string) bool {
 	slot.Exercise = exercise
 	return true
 }
+
+// WithoutClauses returns the sets of a dose alone: no rest, tempo, warm-up,
+// measure or order of sides.
+func (d Dose) WithoutClauses() Dose { return Dose{Parts: d.Parts} }

@@ -433,7 +433,7 @@ func (m *maker) decimals(s string) string {
 
 // lines writes a dose as the short lines of a cell.
 func (m *maker) lines(d Dose, p plan.Part, named bool) []string {
-	work := strings.ReplaceAll(d.Work, "max", m.pick("max", "max."))
+	work := strings.NewReplacer("max", m.pick("max", "max."), "-", "–").Replace(d.Work)
 	head := fmt.Sprintf("%d × %s", d.Sets, work)
 	if strings.Contains(d.Work, ",") {
 		head = work
@@ -462,6 +462,12 @@ func (m *maker) warmUp(s *plan.Session, slot *plan.Slot) []string {
 	if v == nil {
 		return nil
 	}
+	working := 0.0
+	for _, set := range v.Sets {
+		if v.Items[set.Item].Slot.ID == slot.ID && !set.Warm {
+			working = max(working, set.P)
+		}
+	}
 	for _, set := range v.Sets {
 		if !set.Warm || v.Items[set.Item].Slot.ID != slot.ID {
 			continue
@@ -472,6 +478,8 @@ func (m *maker) warmUp(s *plan.Session, slot *plan.Slot) []string {
 			text += " × " + set.Load.Mass.Short(m.unitOf(set.Plan.Load))
 		case set.Load.Percent > 0:
 			text += fmt.Sprintf(" × %s %%", unit.Figures(set.Load.Percent, 0))
+		case set.Proposed && working > 0:
+			text += fmt.Sprintf(m.pick(" × %s %% of the load", " × %s %% der Last"), unit.Figures(100*set.P/working, 0))
 		}
 		out = append(out, m.decimals(text))
 	}

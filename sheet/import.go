@@ -75,7 +75,7 @@ func Import(name string, data []byte, lib *exercise.Library, clientFile string, 
 		return nil, err
 	}
 	im := &importer{lib: lib, out: &Imported{Block: &plan.Block{Form: form.Version, ID: "imported", Name: "Imported block",
-		Client: clientFile, Start: start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}}
+		Client: clientFile, Start: start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}, typos: map[string]string{}}
 	for _, t := range tables {
 		im.table(t, len(tables) > 1)
 	}
@@ -186,8 +186,9 @@ type importer struct {
 	lib     *exercise.Library
 	out     *Imported
 	ids     map[form.ID]bool
-	session int // place of the session under way, -1 before the first
-	seen    map[string]int
+	session int               // place of the session under way, -1 before the first
+	seen    map[string]int    // slots by session and exercise
+	typos   map[string]string // what texts were found to be typos of
 }
 
 // A head is the row of column heads of a table.
@@ -237,7 +238,7 @@ func findHead(rows [][]string) (head, bool) {
 			}
 			h.kinds, h.weeks, h.units = append(h.kinds, k), append(h.weeks, max(week, 1)), append(h.units, unit)
 		}
-		if count[colExercise] > 0 && len(count) > 2 {
+		if count[colExercise] > 0 && count[colSets]+count[colReps]+count[colLoad]+count[colDose] > 0 {
 			return h, true
 		}
 	}
@@ -288,7 +289,13 @@ func headOf(s string) (k columnKind, week int, unit string) {
 
 // clean trims a cell and replaces curly quotes and odd spaces.
 func clean(s string) string {
-	return strings.TrimSpace(strings.NewReplacer("\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "„", `"`, "’", "'", "‘", "'", "\r", "", "\n", " ").Replace(Unguard(s)))
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r >= 0x7f && r < 0xa0 || r == '\ufeff' || r == '\u2028' || r == '\u2029' {
+			return ' '
+		}
+		return r
+	}, s)
+	return strings.TrimSpace(strings.NewReplacer("\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "„", `"`, "’", "'", "‘", "'").Replace(Unguard(s)))
 }
 
 // row reads one row: an exercise, a heading, or text that goes into notes.
@@ -313,7 +320,7 @@ func (im *importer) row(t table, h head, i int, name string) {
 			loose = append(loose, text)
 			continue
 		case colWeek:
-			if m := regexp.MustCompile(`\d+`).FindString(text); m != "" {
+			if m := digits.FindString(text); m != "" {
 				week, _ = strconv.Atoi(m)
 			}
 			continue
@@ -441,6 +448,15 @@ func (im *importer) close(text string) bool { return im.typo(text) != "" }
 // typo returns the exercise a text is a typo of, or nothing: at most one letter
 // in five differs.
 func (im *importer) typo(text string) string {
+	id, known := im.typos[text]
+	if !known {
+		id = im.findTypo(text)
+		im.typos[text] = id
+	}
+	return id
+}
+
+func (im *importer) findTypo(text string) string {
 	_, near := im.lib.Name(text)
 	for _, id := range near {
 		e := im.lib.ByID(id)
@@ -462,7 +478,7 @@ func (im *importer) recognise(t table, ex cellAt) (id string, rest []string) {
 		return string(e.ID), nil
 	}
 	bare := strings.TrimSpace(inBrackets.ReplaceAllString(ex.text, " "))
-	bare = strings.TrimSpace(regexp.MustCompile(`^(?:[A-Za-z]?\d{1,2}[.):]|[A-Z]\d\s)\s*`).ReplaceAllString(bare, ""))
+	bare = strings.TrimSpace(rowNumber.ReplaceAllString(bare, ""))
 	if bare != ex.text {
 		rest = []string{ex.text}
 	}
@@ -481,3 +497,9 @@ func (im *importer) recognise(t table, ex cellAt) (id string, rest []string) {
 	im.out.Unread = append(im.out.Unread, Unread{t.name, ex.at, ex.text, why})
 	return "", nil
 }
+
+// Spellings found in hand-made tables.
+var (
+	digits    = regexp.MustCompile(`\d+`)
+	rowNumber = regexp.MustCompile(`^(?:[A-Za-z]?\d{1,2}[.):]|[A-Z]\d\s)\s*`)
+)

@@ -234,7 +234,7 @@ func (im *importer) effortText(cells map[columnKind]map[int]cellAt, w int) strin
 		if !ok {
 			c, ok = cells[x.kind][1]
 		}
-		if number := regexp.MustCompile(`\d+(?:[.,]5)?(?:\s*[-–]\s*\d+(?:[.,]5)?)?`).FindString(c.text); ok && number != "" {
+		if number := effortNumber.FindString(c.text); ok && number != "" {
 			return " " + x.word + " " + strings.ReplaceAll(number, ",", ".")
 		}
 	}
@@ -249,8 +249,8 @@ func (im *importer) rest(t table, cells map[columnKind]map[int]cellAt, slot *pla
 	}
 	text := strings.ToLower(normalise(c.text))
 	text = strings.NewReplacer("sek.", "s", "sek", "s", "secs", "s", "sec", "s", "mins", "min", "minuten", "min", "''", " s", `"`, " s", "'", " min").Replace(text)
-	if regexp.MustCompile(`^\d+\s*[-–]\s*\d+`).MatchString(text) {
-		text = regexp.MustCompile(`^\d+\s*[-–]\s*`).ReplaceAllString(text, "")
+	if restRange.MatchString(text) {
+		text = restFrom.ReplaceAllString(text, "")
 		im.guess("of a range of rest the longer one was taken")
 	}
 	if x, err := strconv.ParseFloat(text, 64); err == nil {
@@ -276,7 +276,7 @@ func (im *importer) tempo(t table, cells map[columnKind]map[int]cellAt, slot *pl
 		return
 	}
 	text := strings.NewReplacer("/", "-", ".", "-", ":", "-", "–", "-").Replace(c.text)
-	if regexp.MustCompile(`^\d{3,4}$`).MatchString(text) {
+	if tempoDigits.MatchString(text) {
 		text = strings.Join(strings.Split(text, ""), "-")
 	}
 	if _, err := plan.ParseTempo(text); err != nil {
@@ -286,3 +286,11 @@ func (im *importer) tempo(t table, cells map[columnKind]map[int]cellAt, slot *pl
 	}
 	slot.Tempo = text
 }
+
+// Spellings found in hand-made tables.
+var (
+	effortNumber = regexp.MustCompile(`\d+(?:[.,]5)?(?:\s*[-–]\s*\d+(?:[.,]5)?)?`)
+	restRange    = regexp.MustCompile(`^\d+\s*[-–]\s*\d+`)
+	restFrom     = regexp.MustCompile(`^\d+\s*[-–]\s*`)
+	tempoDigits  = regexp.MustCompile(`^\d{3,4}$`)
+)

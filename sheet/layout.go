@@ -159,27 +159,45 @@ func (l *layout) framed(title string, list []string) {
 	l.y += h + gap
 }
 
-// chain draws a session as a chain of boxes with arcs from an exercise to the
-// later one it helps.
+// chainBoxes is how many boxes of a chain stand in a line.
+const chainBoxes = 6
+
+// chain draws a session as a chain of boxes, six in a line, with arcs from an
+// exercise to the later one it helps.
 func (l *layout) chain(s *Session) {
-	n := len(s.Rows)
-	arcs := l.arcsOf(s)
 	name := l.style(9.5, true, figure.Ink)
+	l.room(name.Height() + 14)
+	l.y = l.text(margin, l.y, s.Name, name)
+	arcs := l.arcsOf(s)
+	for from := 0; from < len(s.Rows); from += chainBoxes {
+		l.chainLine(s, from, min(from+chainBoxes, len(s.Rows)), arcs)
+	}
+	l.y++
+}
+
+// chainLine draws the boxes of the rows from..to-1 and the arcs between them.
+func (l *layout) chainLine(s *Session, from, to int, arcs []arcOf) {
 	small := l.style(7.5, false, figure.Ink)
-	w := (l.width() + 1.5) / float64(max(n, 4))
+	w := (l.width() + 1.5) / float64(max(min(len(s.Rows), chainBoxes), 4))
+	lines, most := make([][]string, to-from), 1
+	for i := from; i < to; i++ {
+		lines[i-from] = figure.Wrap(s.Rows[i].Label+" "+s.Rows[i].Name, small, w-3.5)
+		most = max(most, len(lines[i-from]))
+	}
+	var here []arcOf
+	for _, a := range arcs {
+		if a.from >= from && a.to < to {
+			here = append(here, a)
+		}
+	}
 	top := 0.0
-	if len(arcs) > 0 {
+	if len(here) > 0 {
 		top = 7
 	}
-	lines, most := make([][]string, n), 1
-	for i, row := range s.Rows {
-		lines[i] = figure.Wrap(row.Label+" "+row.Name, small, w-3.5)
-		most = max(most, len(lines[i]))
-	}
 	h := float64(most)*small.Height() + 2
-	l.room(name.Height() + top + h + 2)
-	l.y = l.text(margin, l.y, s.Name, name) + top
-	for i := range s.Rows {
+	l.room(top + h + 2)
+	l.y += top
+	for i := range lines {
 		x := margin + float64(i)*w
 		l.page.Rects = append(l.page.Rects, figure.Rect{X: x, Y: l.y, W: w - 1.5, H: h, Width: 0.3, Grey: figure.Soft, Fill: figure.NoFill})
 		y := l.y + 1
@@ -187,10 +205,10 @@ func (l *layout) chain(s *Session) {
 			y = l.text(x+1, y, t, small)
 		}
 	}
-	for k, a := range arcs {
-		l.arc(margin+(float64(a.from)+0.5)*w-0.75, margin+(float64(a.to)+0.5)*w-0.75, l.y, a.word, k, small)
+	for k, a := range here {
+		l.arc(margin+(float64(a.from-from)+0.5)*w-0.75, margin+(float64(a.to-from)+0.5)*w-0.75, l.y, a.word, k, small)
 	}
-	l.y += h + 2.5
+	l.y += h + 1.5
 }
 
 // An arcOf is a link between two boxes of a chain.

@@ -267,40 +267,54 @@ func (l *layout) frame(r *Row, x, y float64) {
 // measureBox is the width of a box for a number, mm.
 const measureBox = 11.0
 
-// measureText wraps what a box asks for into the room left of its boxes.
-func (l *layout) measureText(b Box) (lines []string, s figure.Style, boxes float64) {
-	s = l.style(8.5, false, figure.Ink)
-	sides := b.Sides
-	if len(sides) == 0 {
-		sides = []string{""}
+// A measureBlock is a box for a number with its text laid out: beside the boxes
+// where that takes at most two lines, else above them.
+type measureBlock struct {
+	lines  []string
+	style  figure.Style
+	boxes  float64 // width of the boxes with their sides, mm
+	above  bool
+	sides  []string
+	height float64
+}
+
+// measureBlock lays out a box.
+func (l *layout) measureBlock(b Box) measureBlock {
+	m := measureBlock{style: l.style(8.5, false, figure.Ink), sides: b.Sides}
+	if len(m.sides) == 0 {
+		m.sides = []string{""}
 	}
-	for _, side := range sides {
-		boxes += measureBox + 2.5 + figure.Measure(side, s)
+	for _, side := range m.sides {
+		m.boxes += measureBox + 2.5 + figure.Measure(side, m.style)
 	}
-	return figure.Wrap(b.What, s, max(l.left()-l.inset()-3-boxes, 12)), s, boxes
+	width := l.left() - l.inset() - 3
+	m.lines = figure.Wrap(b.What, m.style, max(width-m.boxes, 1))
+	m.height = max(boxHeight, float64(len(m.lines))*m.style.Height()) + 1.5
+	if len(m.lines) > 2 {
+		m.above = true
+		m.lines = figure.Wrap(b.What, m.style, width)
+		m.height = boxHeight + float64(len(m.lines))*m.style.Height() + 1.5
+	}
+	return m
 }
 
 // measureHeight is the height of a box with its text.
-func (l *layout) measureHeight(b Box) float64 {
-	lines, s, _ := l.measureText(b)
-	return max(boxHeight, float64(len(lines))*s.Height()) + 1.5
-}
+func (l *layout) measureHeight(b Box) float64 { return l.measureBlock(b).height }
 
 // measure writes boxes for a number the client is asked for.
 func (l *layout) measure(b Box, x, y float64) {
-	lines, s, boxes := l.measureText(b)
-	for i, t := range lines {
-		l.text(x, y+0.8+float64(i)*s.Height(), t, s)
+	m := l.measureBlock(b)
+	for i, t := range m.lines {
+		l.text(x, y+0.8+float64(i)*m.style.Height(), t, m.style)
 	}
-	at := x + l.left() - l.inset() - 3 - boxes
-	sides := b.Sides
-	if len(sides) == 0 {
-		sides = []string{""}
+	if m.above {
+		y += float64(len(m.lines)) * m.style.Height()
 	}
-	for _, side := range sides {
+	at := x + l.left() - l.inset() - 3 - m.boxes
+	for _, side := range m.sides {
 		at += 1.5
-		l.text(at, y+boxHeight/2-1.5, side, s)
-		at += figure.Measure(side, s) + 1
+		l.text(at, y+boxHeight/2-1.5, side, m.style)
+		at += figure.Measure(side, m.style) + 1
 		l.page.Rects = append(l.page.Rects, figure.Rect{X: at, Y: y + 0.5, W: measureBox, H: boxHeight, Width: 0.3, Grey: figure.Ink, Fill: figure.NoFill})
 		at += measureBox
 	}

@@ -1,0 +1,306 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/xuri/excelize/v2"
+	"pgregory.net/rapid"
+
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+)
+
+// Ensure that guarding a cell and unguarding it gives the text back, and that no
+// guarded text starts like a formula.
+func TestGuard(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.String().Draw(t, "s")
+		g := Guard(s)
+		if Unguard(g) != s {
+			t.Fatalf("%q guarded is %q, unguarded %q", s, g, Unguard(g))
+		}
+		if g != "" && strings.ContainsRune("=+-@\t\r", rune(g[0])) {
+			t.Fatalf("%q can be taken for a formula", g)
+		}
+	})
+}
+
+// Ensure that the CSV follows RFC 4180 (lines end with CRLF, quotes doubled, every
+// row as long as the head) and holds every dose.
+func TestCSV(t *testing.T) {
+	b, c := example(t, "rosa")
+	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
+	out, err := CSV(content)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Count(out, []byte("\n")) != bytes.Count(out, []byte("\r\n")) {
+		t.Error("a line does not end with CRLF")
+	}
+	rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, s := range content.Sessions {
+		for _, r := range s.Rows {
+			for _, w := range r.Weeks {
+				n += len(w.Doses)
+			}
+		}
+	}
+	if len(rows) != n+1 {
+		t.Errorf("%d rows for %d doses", len(rows), n)
+	}
+}
+
+// Ensure that what CSV exports reads back as the same doses when a hand-made
+// table is made of it: export then import is exact.
+func TestCSVComesBack(t *testing.T) {
+	for _, name := range []string{"rosa", "tomas"} {
+		b, c := example(t, name)
+		var rows [][]string
+		rows = append(rows, []string{"Session", "Exercise", "Dose", "Rest"})
+		for _, s := range b.Sessions {
+			for _, slot := range s.Slots {
+				rows = append(rows, []string{s.Name, slot.Exercise, slot.Dose.CutTo(30).WithoutClauses().Canonical(), slot.Rest.Canonical()})
+			}
+		}
+		var buf bytes.Buffer
+		w := csv.NewWriter(&buf)
+		if err := w.WriteAll(rows); err != nil {
+			t.Fatal(err)
+		}
+		im, err := Import("x.csv", buf.Bytes(), exercise.Shipped, b.Client, b.Start)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(im.Unread) > 0 || im.Read != im.Rows {
+			t.Fatalf("%s: %v", name, im.Unread)
+		}
+		for i, s := range im.Block.Sessions {
+			for j, slot := range s.Slots {
+				want := b.Sessions[i].Slots[j]
+				if slot.Exercise != want.Exercise || !slot.Dose.Equal(want.Dose.WithoutClauses()) || !slot.Rest.Equal(want.Rest) {
+					t.Errorf("%s %s: %s %q rest %s, want %s %q rest %s", name, want.ID, slot.Exercise, slot.Dose, slot.Rest, want.Exercise, want.Dose, want.Rest)
+				}
+			}
+		}
+		_ = c
+	}
+}
+
+// Ensure that the JSON is valid and keeps session and exercise order.
+func TestJSONExport(t *testing.T) {
+	b, c := example(t, "tomas")
+	out, err := JSON(NewContent(b, c, exercise.Shipped, form.German, nil, "R1-AAAAAA"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Sessions []struct {
+			ID        string `json:"id"`
+			Exercises []struct {
+				Slot  string `json:"slot"`
+				Weeks []struct {
+					Doses []struct {
+						Written string `json:"written"`
+					} `json:"doses"`
+				} `json:"weeks"`
+			} `json:"exercises"`
+		} `json:"sessions"`
+	}
+	if err := json.Unmarshal(out, &got); err != nil {
+		t.Fatal(err)
+	}
+	for i, s := range b.Sessions {
+		for j, slot := range s.Slots {
+			if got.Sessions[i].Exercises[j].Slot != string(slot.ID) {
+				t.Errorf("slot %d of %s is %s", j, s.ID, got.Sessions[i].Exercises[j].Slot)
+			}
+			for w := range b.Weeks {
+				for k, d := range got.Sessions[i].Exercises[j].Weeks[w].Doses {
+					want := plan.Dose{Parts: b.DoseIn(&slot, w+1).Parts[k : k+1]}
+					if back, err := plan.ParseDose(d.Written); err != nil || !back.Equal(want) {
+						t.Errorf("%s week %d: %q, want %q (%v)", slot.ID, w+1, d.Written, want.Canonical(), err)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Ensure that the calendar has an event for every session and week with a stable
+// uid, the revision as its sequence, CRLF ends and folded lines, local times in
+// the client's zone, and all-day events without a time.
+func TestCalendar(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	if err := b.Sessions[0].At.UnmarshalText([]byte("18:30")); err != nil {
+		t.Fatal(err)
+	}
+	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
+	at := time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)
+	out, err := Calendar(content, b, "Europe/Vienna", at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(out)
+	if n := strings.Count(text, "BEGIN:VEVENT\r\n"); n != 12 {
+		t.Errorf("%d events, want 12", n)
+	}
+	for _, want := range []string{"UID:rosa-b2-a-week1@corbel\r\n", "DTSTART;TZID=Europe/Vienna:20261130T183000\r\n", "SEQUENCE:3\r\n", "DTSTART;VALUE=DATE:20261202\r\n", "BEGIN:VTIMEZONE\r\nTZID:Europe/Vienna\r\n", "TZOFFSETTO:+0100\r\n"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the calendar lacks %q", want)
+		}
+	}
+	for _, line := range strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n") {
+		if len(line) > 75 {
+			t.Errorf("a line of %d bytes: RFC 5545 folds at 75", len(line))
+		}
+	}
+	if strings.Count(text, "\n") != strings.Count(text, "\r\n") {
+		t.Error("a line does not end with CRLF")
+	}
+	uids := regexp.MustCompile(`UID:.*`).FindAllString(text, -1)
+	b.Revision, b.Sessions[0].Name = 4, "Renamed"
+	again, err := Calendar(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b, "Europe/Vienna", at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(uids, regexp.MustCompile(`UID:.*`).FindAllString(string(again), -1)); diff != "" || !strings.Contains(string(again), "SEQUENCE:4") {
+		t.Errorf("uids moved or the sequence stayed: %s", diff)
+	}
+	if _, err := Calendar(content, b, "Nowhere/Town", at); err == nil {
+		t.Error("an unknown zone was taken")
+	}
+}
+
+// Ensure that a block over the change of clocks carries both offsets.
+func TestCalendarOverClockChange(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	b.Start, _ = form.ParseDate("2026-10-19")
+	if err := b.Sessions[0].At.UnmarshalText([]byte("7:00")); err != nil {
+		t.Fatal(err)
+	}
+	out, err := Calendar(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b, "Europe/Vienna", time.Unix(0, 0).UTC())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"BEGIN:DAYLIGHT", "TZOFFSETTO:+0200", "BEGIN:STANDARD", "DTSTART:20261025T030000", "TZOFFSETFROM:+0200\r\nTZOFFSETTO:+0100"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("the zone lacks %q", want)
+		}
+	}
+}
+
+// fill types results into an exported workbook as a client would.
+func fill(t *testing.T, book []byte, tab string, cells map[string]string) []byte {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(book))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for at, v := range cells {
+		if err := f.SetCellStr(tab, at, v); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out bytes.Buffer
+	if err := f.Write(&out); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// Ensure that results typed into our workbook come back as log lines, that bare
+// numbers take the written unit, that the same workbook twice adds nothing, and
+// that cells that cannot be read are listed with their address.
+func TestRecord(t *testing.T) {
+	b, c := example(t, "rosa")
+	book, err := Workbook(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab := b.Sessions[0].Name
+	back := fill(t, book, tab, map[string]string{
+		"H6": "8", "I6": "3", // a1 set 1 left
+		"H7": "8", "I7": "5", "J7": "easier on this side",
+		"G10": "77,5", "H10": "4", "I10": "3", // a2 set 1
+		"G11": "80 kg", "H11": "four", // cannot be read
+	})
+	day := func(_, _ form.ID, week int) form.Date { return b.Start.Plus(7 * (week - 1)) }
+	log := &plan.Log{Form: 1, Client: c.ID}
+	entries, unread, err := ReadRecord("x.xlsx", back, log, day)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(entries) != 1 || len(entries[0].Sets) != 3 {
+		t.Fatalf("got %+v", entries)
+	}
+	var got []string
+	for _, s := range entries[0].Sets {
+		got = append(got, string(s.Slot)+" "+string(s.Side)+" "+s.Done.Canonical())
+	}
+	if diff := cmp.Diff([]string{"a1 left 8 rir 3", "a1 right 8 rir 5", "a2  77.5 kg x 4 rir 3"}, got); diff != "" {
+		t.Error(diff)
+	}
+	if len(unread) != 1 || unread[0].Cell != "H11" {
+		t.Errorf("unread: %v", unread)
+	}
+	log.Entries = append(log.Entries, entries...)
+	if _, err := plan.ReadLog("log", form.Write(log), exercise.Shipped.Name); err != nil {
+		t.Errorf("the log does not read back: %v", err)
+	}
+	again, _, err := ReadRecord("x.xlsx", back, log, day)
+	if err != nil || len(again) != 0 {
+		t.Errorf("the same workbook twice adds %d entries, %v", len(again), err)
+	}
+}
+
+// Ensure that workbooks that cannot be read are refused with what is wrong, in
+// bounded memory.
+func TestBadWorkbooks(t *testing.T) {
+	b, c := example(t, "rosa")
+	book, err := Workbook(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []struct {
+		name string
+		data []byte
+		want string
+	}{
+		{"truncated", book[:len(book)/2], "not a whole .xlsx workbook"},
+		{"protected", append([]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"), make([]byte, 600)...), "protected by a password"},
+		{"bomb", bomb(t), "unfolds to more than"},
+		{"too large", make([]byte, maxBook+1), "larger than"},
+		{"not ours", emptyBook(t), "was not exported by Corbel"},
+	} {
+		_, _, err := ReadRecord(x.name, x.data, &plan.Log{}, nil)
+		if err == nil || !strings.Contains(err.Error(), x.want) {
+			t.Errorf("%s: got %v, want %q", x.name, err, x.want)
+		}
+	}
+}
+
+func emptyBook(t *testing.T) []byte {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	var out bytes.Buffer
+	if err := f.Write(&out); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
