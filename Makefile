@@ -1,6 +1,7 @@
 # make demo   reads, explains and checks the built-in demo and hands it over to demo/
 # make test   passes all tests on a fresh clone
 # make run    builds bin/corbel, one static binary
+# make tools  what sheet writes, held against other programs (.ci/steps/10-install)
 # make long   what takes longer: race detector, fuzzing
 # make lint   gofmt, go vet, staticcheck
 # make bench  benchmarks with allocations
@@ -13,7 +14,7 @@ export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo run test long lint bench fuzz gen report
+.PHONY: demo run test tools long lint bench fuzz gen report
 
 demo:
 	go run ./cmd/corbel demo -o demo
@@ -24,8 +25,11 @@ run:
 test:
 	go test ./...
 
+tools:
+	go test -tags tools -count=1 ./sheet
+
 long: fuzz
-	CGO_ENABLED=1 go test -race -count=1 ./...
+	CGO_ENABLED=1 CORBEL_LONG=1 go test -race -count=1 -timeout 60m ./...
 
 lint:
 	@test -z "$$(gofmt -l . | tee /dev/stderr)"

@@ -287,7 +287,7 @@ func TestBadWorkbooks(t *testing.T) {
 		{"too large", make([]byte, maxBook+1), "larger than"},
 		{"not ours", emptyBook(t), "was not exported by Corbel"},
 	} {
-		_, _, err := ReadRecord(x.name, x.data, &plan.Log{}, nil)
+		_, _, err := ReadRecord(x.name, x.data, emptyLog(), nil)
 		if err == nil || !strings.Contains(err.Error(), x.want) {
 			t.Errorf("%s: got %v, want %q", x.name, err, x.want)
 		}
@@ -304,3 +304,5 @@ func emptyBook(t *testing.T) []byte {
 	}
 	return out.Bytes()
 }
+
+func emptyLog() *plan.Log { return &plan.Log{Form: form.Version} }

@@ -1,0 +1,198 @@
+//go:build tools
+
+// These tests hold what sheet writes against other people's programs: qpdf,
+// poppler, zbar and LibreOffice, which .ci/steps/10-install puts in place. They
+// run by `make tools`.
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	ics "github.com/arran4/golang-ical"
+	"github.com/xuri/excelize/v2"
+
+	"corbel/exercise"
+	"corbel/figure"
+	"corbel/form"
+)
+
+// run runs a program and returns what it prints.
+func run(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	out, err := exec.Command(name, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
+	}
+	return string(out)
+}
+
+// writePDF writes the sheet of an example.
+func writePDF(t *testing.T, c *Content, paper figure.Paper) string {
+	t.Helper()
+	p, err := PDF(c, PaperOptions{paper, true}, time.Unix(0, 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(name, p, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return name
+}
+
+// Ensure that qpdf finds the PDF sound, that all its fonts are embedded, that its
+// page has the size of the paper, and that pdftotext finds every exercise, dose,
+// cue and caution, on both papers and in both languages.
+func TestPDFWithOtherPrograms(t *testing.T) {
+	for _, name := range []string{"rosa", "tomas"} {
+		b, c := example(t, name)
+		for _, paper := range []figure.Paper{figure.A4, figure.Letter} {
+			for _, l := range []form.Language{form.English, form.German} {
+				content := NewContent(b, c, exercise.Shipped, l, nil, "R9-XYZ987")
+				file := writePDF(t, content, paper)
+				if out := run(t, "qpdf", "--check", file); !strings.Contains(out, "No syntax or stream encoding errors") {
+					t.Errorf("%s", out)
+				}
+				for _, line := range strings.Split(strings.TrimSpace(run(t, "pdffonts", file)), "\n")[2:] {
+					if f := strings.Fields(line); len(f) < 5 || f[len(f)-5] != "yes" {
+						t.Errorf("a font is not embedded: %s", line)
+					}
+				}
+				if out := run(t, "pdfinfo", file); !strings.Contains(out, fmt.Sprintf("Page size:       %.5g x %.5g", paper.W*72/25.4, paper.H*72/25.4)[:22]) {
+					t.Errorf("%s: the page has another size:\n%s", paper.Name, out)
+				}
+				text := squeeze(run(t, "pdftotext", "-raw", file, "-"))
+				for _, s := range content.Sessions {
+					for _, r := range s.Rows {
+						want := append([]string{r.Name}, r.Cues...)
+						for _, w := range r.Weeks {
+							want = append(want, w.Lines...)
+						}
+						for _, x := range append(want, s.Cautions...) {
+							if !strings.Contains(text, squeeze(x)) {
+								t.Errorf("%s %s %s: pdftotext does not find %q", name, paper.Name, l, x)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// Ensure that zbarimg reads the QR code of a tutorial off the rendered page.
+func TestQRCode(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	const link = "https://example.invalid/step-down?v=2"
+	b.Sessions[0].Slots[2].Link = link
+	file := writePDF(t, NewContent(b, c, exercise.Shipped, form.English, nil, ""), figure.A4)
+	base := filepath.Join(t.TempDir(), "page")
+	run(t, "pdftoppm", "-r", "200", "-gray", "-png", "-f", "2", "-l", "2", file, base)
+	pages, err := filepath.Glob(base + "*.png")
+	if err != nil || len(pages) != 1 {
+		t.Fatal(pages, err)
+	}
+	out, err := exec.Command("zbarimg", "--raw", "-q", pages[0]).Output()
+	if err != nil || strings.TrimSpace(string(out)) != link {
+		t.Errorf("the code says %q, %v", out, err)
+	}
+}
+
+// Ensure that LibreOffice opens the workbook and saves it with every value as it
+// was, and that results typed in then still come back.
+func TestWorkbookThroughLibreOffice(t *testing.T) {
+	b, c := example(t, "rosa")
+	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
+	book, err := Workbook(content, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	book = fill(t, book, b.Sessions[0].Name, map[string]string{"H6": "8", "I6": "3"})
+	if err := os.WriteFile(filepath.Join(dir, "in.xlsx"), book, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command("soffice", "-env:UserInstallation=file://"+filepath.Join(dir, "profile"), "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", filepath.Join(dir, "out"), filepath.Join(dir, "in.xlsx"))
+	cmd.Env = append(os.Environ(), "HOME="+dir)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	again, err := os.ReadFile(filepath.Join(dir, "out", "in.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cellsDiffer(t, book, again); diff != "" {
+		t.Error(diff)
+	}
+	entries, unread, err := ReadRecord("x.xlsx", again, emptyLog(), func(_, _ form.ID, _ int) form.Date { return b.Start })
+	if err != nil || len(unread) > 0 || len(entries) != 1 || entries[0].Sets[0].Done.Canonical() != "8 rir 3" {
+		t.Errorf("got %+v, unread %v, %v", entries, unread, err)
+	}
+}
+
+// cellsDiffer names the first cell in which two workbooks differ.
+func cellsDiffer(t *testing.T, a, b []byte) string {
+	t.Helper()
+	x, err := excelize.OpenReader(bytes.NewReader(a))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer x.Close()
+	y, err := excelize.OpenReader(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer y.Close()
+	for _, tab := range x.GetSheetList() {
+		rows, err := x.GetRows(tab)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, row := range rows {
+			for j, v := range row {
+				at := fmt.Sprintf("%s%d", columnName(j), i+1)
+				got, err := y.GetCellValue(tab, at)
+				if err != nil || got != v {
+					return fmt.Sprintf("%s!%s: %q became %q (%v)", tab, at, v, got, err)
+				}
+			}
+		}
+	}
+	return ""
+}
+
+// Ensure that another reader of calendars finds every event with its times.
+func TestCalendarReadsBack(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	if err := b.Sessions[0].At.UnmarshalText([]byte("18:30")); err != nil {
+		t.Fatal(err)
+	}
+	out, err := Calendar(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b, c.Zone, time.Unix(0, 0).UTC())
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "block.ics")
+	if err := os.WriteFile(name, out, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	script := "import sys, icalendar\n" +
+		"c = icalendar.Calendar.from_ical(open(sys.argv[1], 'rb').read())\n" +
+		"for e in c.walk('VEVENT'): print(e['uid'], e['dtstart'].dt.isoformat(), e['sequence'])\n"
+	text := run(t, "/usr/bin/python3", "-c", script, name)
+	if !strings.Contains(text, "rosa-b2-a-week1@corbel 2026-11-30T18:30:00+01:00 3") || strings.Count(text, "\n") != 12 {
+		t.Errorf("got\n%s", text)
+	}
+	cal, err := ics.ParseCalendar(bytes.NewReader(out))
+	if err != nil || len(cal.Events()) != 12 {
+		t.Errorf("%v", err)
+	}
+}
