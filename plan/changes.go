@@ -33,9 +33,9 @@ type Comeback int
 
 // Comebacks, the longer the pause the later in this list.
 const (
-	AsWritten Comeback = iota // go on as written
-	OneLighter                // the first seven days one step lighter
-	Retest                    // test the lifts again
+	AsWritten  Comeback = iota // go on as written
+	OneLighter                 // the first seven days one step lighter
+	Retest                     // test the lifts again
 )
 
 // ComebackAfter returns what a pause of so many days asks for by a rule.
@@ -268,7 +268,7 @@ func (b *Block) sessionNames() string {
 // unfill takes out of a dose what the slot says itself; fill adds it again.
 func (s *Slot) unfill(d Dose) Dose {
 	d.Text = ""
-	if d.Rest.Equal(s.Rest) {
+	if !s.Rest.IsZero() && d.Rest.Equal(s.Rest) {
 		d.Rest = unit.Duration{}
 	}
 	if t, err := ParseTempo(s.Tempo); err == nil && t.String() == d.Tempo.String() {

@@ -118,14 +118,14 @@ func names[T ~string](ids []T) []string {
 
 // schemaCmd is corbel schema.
 type schemaCmd struct {
-	Name string `arg:"" help:"client, block, log, group, member or exercise."`
+	Name string `arg:"" help:"client, block, log, group, member, practice or exercise."`
 }
 
 // Run prints a schema.
 func (c *schemaCmd) Run(a *app) error {
 	b, err := docs.Schemas.ReadFile("schema/" + c.Name + ".json")
 	if err != nil {
-		return fmt.Errorf("there is no form %q; known are client, block, log, group, member, exercise", c.Name)
+		return fmt.Errorf("there is no form %q; known are client, block, log, group, member, practice, exercise", c.Name)
 	}
 	_, err = a.out.Write(b)
 	return err
