@@ -50,7 +50,7 @@ func (l *layout) sessionHeight(s *Session) float64 {
 // headHeight is the height of the head of a session.
 func (l *layout) headHeight(s *Session) float64 {
 	big, small := l.style(16, true, figure.Ink), l.style(10, false, figure.Soft)
-	return paraHeight(l.width(), s.Name, big) + paraHeight(l.width(), l.sub(s), small) + 2*small.Height() + 3
+	return paraHeight(l.width(), s.Name, big) + paraHeight(l.width(), l.sub(s), small) + 3*small.Height() + 3
 }
 
 // sub is the line under the name of a session.
@@ -75,17 +75,18 @@ func (l *layout) sessionHead(s *Session, again bool) {
 	}
 	l.y = l.para(margin, l.y, l.width(), name, l.style(16, true, figure.Ink))
 	l.y = l.para(margin, l.y, l.width(), l.sub(s), l.style(10, false, figure.Soft)) + 1
-	b, d := l.style(9.5, true, figure.Ink), l.style(9, false, figure.Soft)
+	b, d, f := l.style(9.5, true, figure.Ink), l.style(9, false, figure.Soft), l.style(7.2, false, figure.Soft)
 	for i, w := range l.c.Weeks {
-		x, _ := l.column(i)
+		x, width := l.column(i)
 		l.text(x+1, l.y, fmt.Sprintf(l.pick("Week %d", "Woche %d"), w), b)
 		date := l.pick("left out", "fällt aus")
 		if !s.Dates[i].IsZero() {
 			date = WeekDay(s.Dates[i], l.c.Language) + " " + ShortDay(s.Dates[i], l.c.Language)
 		}
 		l.text(x+1, l.y+b.Height(), date, d)
+		l.text(x+1, l.y+b.Height()+d.Height(), figure.Wrap(l.pick("load × reps, reserve", "Last × Wdh., Reserve"), f, width-2)[0], f)
 	}
-	l.y += b.Height() + d.Height() + 1
+	l.y += b.Height() + d.Height() + f.Height() + 1
 	l.rule(l.y, 0.6, figure.Ink)
 }
 

@@ -75,7 +75,7 @@ func (a *app) trainee(blockFile string, b *plan.Block, member string) (*client.C
 // kindOf says which form a file holds, by the fields only that form has.
 func kindOf(d *form.Doc) string {
 	for _, k := range []struct{ field, kind string }{
-		{"sessions", "block"}, {"entries", "log"}, {"releases", "group"}, {"group", "member"},
+		{"sessions", "block"}, {"entries", "log"}, {"releases", "group"}, {"practice", "practice"}, {"group", "member"},
 	} {
 		if d.Has(k.field) && !(k.kind == "block" && d.Has("clearance")) {
 			return k.kind

@@ -38,6 +38,7 @@ type commands struct {
 	Import   importCmd   `cmd:"" help:"Read a hand-made table, workbook or CSV, into a block."`
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
+	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
 	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: a client and a block, read, explained and checked."`
 	Version  versionCmd  `cmd:"" help:"Print the versions of program, library and file form."`
