@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"corbel/form"
 )
@@ -102,12 +101,9 @@ func TestBackslashes(t *testing.T) {
 	}
 }
 
-// quick is how long and how large no refusal may get. A second is the promise
-// of the limits; the slack is for busy machines.
-const (
-	quickTime  = 3 * time.Second
-	quickBytes = 600 << 20 // allocated in all, not at once
-)
+// quickBytes is how much no refusal may allocate, in all and not at once. Work
+// and allocation go together here; time is for the benchmarks.
+const quickBytes = 600 << 20
 
 // fill repeats a text up to the largest file.
 func fill(before, s, after string) string {
@@ -157,16 +153,14 @@ func TestBombsAreRefusedFast(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			var before, after runtime.MemStats
 			runtime.ReadMemStats(&before)
-			start := time.Now()
 			problems := refusal(t, c.src)
 			message := (&form.Refusal{File: "kit.yaml", Problems: problems}).Error()
-			took := time.Since(start)
 			runtime.ReadMemStats(&after)
 			if problems[0].Code != c.code {
 				t.Errorf("refused as %.300s, want %s", short(problems[0]), c.code)
 			}
-			if allocated := after.TotalAlloc - before.TotalAlloc; took > quickTime || allocated > quickBytes {
-				t.Errorf("took %v and %d MB", took, allocated>>20)
+			if allocated := after.TotalAlloc - before.TotalAlloc; allocated > quickBytes {
+				t.Errorf("took %d MB", allocated>>20)
 			}
 			if len(message) > 20_000 {
 				t.Errorf("the message has %d bytes", len(message))
@@ -212,12 +206,8 @@ func TestLargestFilesAreRead(t *testing.T) {
 		"comment": fill(head, "# x\n", ""),
 	} {
 		t.Run(name, func(t *testing.T) {
-			start := time.Now()
 			if _, err := read(src); err != nil {
 				t.Fatal(err)
-			}
-			if took := time.Since(start); took > quickTime {
-				t.Errorf("took %v", took)
 			}
 		})
 	}

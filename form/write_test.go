@@ -274,24 +274,6 @@ func TestWriteFileFails(t *testing.T) {
 	}
 }
 
-// A folder that may not be written keeps its old file.
-func TestWriteFileWithoutPermission(t *testing.T) {
-	if os.Geteuid() == 0 {
-		t.Skip("root may write everywhere")
-	}
-	dir := t.TempDir()
-	name := filepath.Join(dir, "a.yaml")
-	must(t, os.WriteFile(name, []byte("old"), 0o644))
-	must(t, os.Chmod(dir, 0o555))
-	defer os.Chmod(dir, 0o755)
-	if err := form.WriteFile(name, []byte("new")); err == nil || names(t, dir) != "a.yaml" {
-		t.Errorf("%v; the folder holds %s", err, names(t, dir))
-	}
-	if got, _ := os.ReadFile(name); string(got) != "old" {
-		t.Errorf("the old file holds %q", got)
-	}
-}
-
 // What is no form is a programmer's mistake.
 func TestWritePanics(t *testing.T) {
 	for name, v := range map[string]any{

@@ -37,6 +37,9 @@ type commands struct {
 	Export   exportCmd   `cmd:"" help:"Write a block as CSV, workbook, calendar or JSON."`
 	Import   importCmd   `cmd:"" help:"Read a hand-made table, workbook or CSV, into a block."`
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
+	Change   changeCmd   `cmd:"" help:"Lay a change over a block in mid-block: pause, place, pain, a session left out."`
+	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
+	Report   reportCmd   `cmd:"" help:"Print the published figures against what the effort model says."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
