@@ -20,8 +20,6 @@ const (
 	maxWeeks    = 12
 	maxSessions = 14
 	maxSlots    = 40
-	firstYear   = 2000 // of a block
-	lastYear    = 2190
 
 	maxDeloadReserve = 10   // repetitions
 	lastYear         = 2199 // last year of a date
@@ -81,9 +79,7 @@ func (b *Block) check(d *form.Doc, names client.Namer) {
 	if b.Revision < 1 {
 		d.Refuse("revision", "out-of-range", "revision %d: write 1 or more", b.Revision)
 	}
-	if y := b.Start.Time().Year(); y < firstYear || y > lastYear {
-		d.Refuse("start", "out-of-range", "a start in the year %d: write a year from %d to %d", y, firstYear, lastYear)
-	} else if b.Start.Time().Weekday() != time.Monday {
+	if b.Start.Time().Weekday() != time.Monday {
 		monday := b.Start.Plus(-(int(b.Start.Time().Weekday()) + 6) % 7)
 		d.Refuse("start", "wrong-value", "%s is a %s; a block starts on a Monday, such as %s", b.Start, b.Start.Time().Weekday(), monday)
 	}

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"corbel/client"
+	"corbel/form"
 	"corbel/plan"
 	"corbel/unit"
 )
@@ -91,7 +92,11 @@ func (p Plain) Effort(e *Effort) {
 	p.effortFacts(e)
 	p.effortTable(e)
 	p.effortEquations(e)
-	p.line(0, "\n%s %s", client.Sentence("sheet-caution", p.Language), client.Sentence("spotter", p.Language))
+	caution := client.Sentence("sheet-caution", p.Language)
+	if x := p.Library.ByID(e.Exercise); x == nil || x.Spotter == "bars" {
+		caution += " " + client.Sentence("spotter", p.Language)
+	}
+	p.line(0, "\n%s", caution)
 }
 
 // effortTitle names exercise, set and client.
@@ -111,13 +116,23 @@ func (p Plain) effortFacts(e *Effort) {
 	p.field(p.pick("To failure", "Bis Versagen"), fmt.Sprintf(p.pick("about %s repetitions (80 %% range %s–%s)", "etwa %s Wiederholungen (80-%%-Bereich %s–%s)"),
 		p.number(e.ToFailure.Value, 1), p.number(e.ToFailure.Low, 1), p.number(e.ToFailure.High, 1)))
 	p.field("", p.reserveWords(e))
-	p.field("1RM", fmt.Sprintf(p.pick("about %s (80 %% range %s to %s)", "etwa %s (80-%%-Bereich %s bis %s)"),
-		p.effortMass(e, e.Max.Value), p.effortMass(e, e.Max.Low), p.effortMass(e, e.Max.High)))
+	p.field("1RM", p.maxWords(e))
 	p.field(p.pick("This set", "Dieser Satz"), p.percentWords(e))
 	p.field(p.pick("Curve", "Kurve"), p.curveWords(e))
 	for _, code := range e.Outside {
 		p.field(p.pick("Outside the data", "Außer den Daten"), p.outsideWords(code))
 	}
+}
+
+// maxWords writes the 1RM with its range.
+func (p Plain) maxWords(e *Effort) string {
+	bound := func(x float64) string { return p.number(effortStep(e.Unit, x), 1) }
+	text := fmt.Sprintf(p.pick("about %s (80 %% range %s to %s)", "etwa %s (80-%%-Bereich %s bis %s)"),
+		p.effortMass(e, e.Max.Value), bound(e.Max.Low), bound(e.Max.High))
+	if e.Max.Low < 0 {
+		text += p.pick("; below 0 is help", "; unter 0 ist Hilfe")
+	}
+	return text
 }
 
 // reserveWords says how the reserve was counted.
@@ -172,7 +187,7 @@ func (p Plain) effortMass(e *Effort, x float64) string {
 	case x < 0:
 		return text + p.pick(" of help", " Hilfe")
 	case e.PerHand:
-		return text + p.pick("/hand", "/Hand")
+		return text + p.pick(" in each hand", " in jeder Hand")
 	}
 	return text
 }
@@ -197,14 +212,14 @@ func (p Plain) effortTable(e *Effort) {
 	for _, r := range e.Reserves {
 		head += fmt.Sprintf("%9s", fmt.Sprintf(p.pick("%d left", "%d übrig"), r))
 	}
-	p.line(0, "%s", strings.TrimRight(head+fmt.Sprintf("%20s", p.pick("load chart", "Lasttabelle")), " "))
+	fmt.Fprintf(p.Out, "%s%20s\n", head, p.pick("load chart", "Lasttabelle"))
 	interpolated := false
 	for _, row := range e.Table {
 		text := fmt.Sprintf("%7d     ", row.Repetitions)
 		for _, l := range row.Loads {
 			text += fmt.Sprintf("%9s", p.tableLoad(e, l))
 		}
-		chart := p.number(100*row.ChartPercent/100, 1) + " %"
+		chart := p.number(row.ChartPercent, 1) + " %"
 		if row.Interpolated {
 			chart += "*"
 			interpolated = true
@@ -293,7 +308,9 @@ func (p Plain) effortEquations(e *Effort) {
 		p.line(0, "%s", p.pick("They take the external load, and here is none.", "Sie nehmen die äußere Last, und hier ist keine."))
 		return
 	}
+	fmt.Fprintf(p.Out, "%-26s%12s%12s\n", p.pick("name", "Name"), "1RM", p.pick("to ours", "zu unserem"))
 	for _, q := range e.Equations {
+		q.Name = p.equationName(q.Name)
 		if q.Max == nil {
 			fmt.Fprintf(p.Out, "%-26s%s\n", q.Name, fmt.Sprintf(p.pick("out of range: it needs fewer than %s repetitions", "außerhalb: sie braucht weniger als %s Wiederholungen"), p.number(q.Below, 1)))
 			continue
@@ -302,7 +319,7 @@ func (p Plain) effortEquations(e *Effort) {
 		if e.Max.Value > 0 {
 			against = signed(p.number(100*(*q.Max/e.Max.Value-1), 0)) + " %"
 		}
-		fmt.Fprintf(p.Out, "%-26s%12s%9s\n", q.Name, p.withUnit(e, *q.Max), against)
+		fmt.Fprintf(p.Out, "%-26s%12s%12s\n", q.Name, p.withUnit(e, *q.Max), against)
 	}
 	text := fmt.Sprintf(p.pick("They take the external load and repetitions to failure, here %s, whatever the exercise and the client. Expect errors of about 10 %% (SD) up to ten repetitions; above ten they are much worse",
 		"Sie nehmen die äußere Last und Wiederholungen bis zum Versagen, hier %s, gleich bei welcher Übung und wem. Bis zehn Wiederholungen ist mit Fehlern von etwa 10 %% (SD) zu rechnen, darüber mit weit größeren"), n)
@@ -314,6 +331,14 @@ func (p Plain) effortEquations(e *Effort) {
 		text += p.pick(" For one repetition only Brzycki and Lombardi give the load itself.", " Für eine Wiederholung geben nur Brzycki und Lombardi die Last selbst.")
 	}
 	p.line(0, "%s", text)
+}
+
+// equationName translates what stands behind the name of an equation.
+func (p Plain) equationName(name string) string {
+	if p.Language != form.German {
+		return name
+	}
+	return strings.NewReplacer("decimal form", "Dezimalform", "first printing", "erster Druck", "later printing", "späterer Druck").Replace(name)
 }
 
 // signed puts a plus in front of a number that has no sign.

@@ -18,7 +18,7 @@ import (
 
 // effortCmd is corbel effort.
 type effortCmd struct {
-	Set      string        `arg:"" help:"A set as in a log, such as \"100 kg x 5 rir 2\"."`
+	Set      string        `arg:"" help:"A set as in a log, such as \"100 kg x 5 rir 2\"; with help, \"6 @ -20 kg\"."`
 	Exercise string        `help:"Exercise, by id, name or abbreviation; a press of the upper body if left out." placeholder:"NAME"`
 	Client   string        `help:"Client or member file: background, body mass, and the loads of the first place." placeholder:"FILE"`
 	Language form.Language `help:"en or de; the client's language, else en, if left out."`
@@ -44,9 +44,9 @@ const (
 	dataLight  = 0.65
 	dataMany   = 20
 	dataSingle = 2
-	// painFlag is the level of pain from which sets to failure are not offered
+	// painKept is the level of pain from which sets to failure are not offered
 	// (0 to 10, our judgement; key safety-5).
-	painFlag = 3
+	painKept = 3
 )
 
 // Run says what a set tells.
@@ -245,7 +245,7 @@ func (q *question) answer() (*sheet.Effort, error) {
 	e := &sheet.Effort{
 		Form: form.Version, Set: q.done.Text, Done: q.done, Client: q.who.Name, Class: class.ID,
 		Judged: class.Source == "judgement", Endurance: q.set.K != class.K, K: q.set.K, SDLnK: q.set.SDLnK,
-		Unit: q.unit, PerHand: q.perHand, PercentOf: string(exercise.External), Carried: q.shown(q.set.Carried),
+		Unit: q.unit, PerHand: q.perHand, PercentOf: string(exercise.External), Carried: thousandth(q.set.Carried / float64(unit.MassOf(1, q.unit).Kilogram())),
 		Reps: q.set.Repetitions, Said: q.set.Reserve, IsSaid: q.said, Counted: thousandth(counted),
 		Max: q.spread(oneRM), Percent: thousandth(100 * p), Outside: outside(p, n),
 	}
@@ -387,7 +387,7 @@ func heldBack(c *client.Client, day form.Date) string {
 	for _, p := range c.Pain {
 		level, rated := p.Level()
 		settled := !p.Until.IsZero() && !day.Before(p.Until)
-		if !settled && !p.Word.Holds(day) && (!rated || level >= painFlag || p.IsWorse() || len(p.Features) > 0) {
+		if !settled && !p.Word.Holds(day) && (!rated || level >= painKept || p.IsWorse() || len(p.Features) > 0) {
 			return "pain"
 		}
 	}
