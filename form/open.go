@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -210,7 +211,26 @@ func (d *Doc) syntax(err error) {
 	if strings.Contains(ye.GetMessage(), "mapping value is not allowed") && !d.colonAfter(p.Line, p.Column) {
 		text = "this text goes on in the next line, which is indented further and holds a colon; check the indent"
 	}
+	if q, ok := d.openQuote(p.Line - 1); ok {
+		d.add(q, "syntax", "a quote opens here and is not closed on this line; close it, or put a text of several lines behind `|`")
+		return
+	}
 	d.add(Position{max(p.Line, 1), max(p.Column, 1)}, "syntax", text)
+}
+
+// quoteOpens matches a value that starts with a double quote which its line does
+// not close.
+var quoteOpens = regexp.MustCompile(`^(?:\s*-)*\s*(?:[^"'#:]+:)?\s+"(?:[^"\\]|\\.)*$`)
+
+// openQuote finds the first quote up to a line (inclusive) that stays open at its end. The
+// parser runs on to the next quote, wherever that is, and complains there.
+func (d *Doc) openQuote(line int) (Position, bool) {
+	for i, text := range d.lines[:min(max(line, 0), len(d.lines))] {
+		if quoteOpens.MatchString(text) {
+			return Position{i + 1, utf8.RuneCountInString(text[:strings.IndexByte(text, '"')]) + 1}, true
+		}
+	}
+	return Position{}, false
 }
 
 // colonAfter says whether a colon that makes a field stands in a line from a

@@ -182,8 +182,8 @@ func (o Overlay) change(scope ChangeScope, do ChangeKind) Change {
 }
 
 // perSlot makes a change of one kind for every slot that to names a dose for,
-// from day to day: one change for days that follow each other and come to the
-// same. A dose that would change nothing gives none.
+// from day to day, in the order of their days: one change for days that follow
+// each other and come to the same. A dose that would change nothing gives none.
 func (b *Block) perSlot(o Overlay, do ChangeKind, to func(LaidSlot) (Dose, bool)) []Change {
 	type day struct {
 		on   form.Date
@@ -215,6 +215,7 @@ func (b *Block) perSlot(o Overlay, do ChangeKind, to func(LaidSlot) (Dose, bool)
 			running = true
 		}
 	}
+	slices.SortStableFunc(out, func(x, y Change) int { return x.On.Days(y.On) })
 	return out
 }
 

@@ -118,9 +118,9 @@ func TestChangesLaid(t *testing.T) {
 		{"pause, then lighter", func(b *Block) (*Block, error) { return b.Pause(overlay("2026-12-01", "2026-12-10"), "back") },
 			[]string{
 				"c2 pause 2026-12-01..2026-12-10 from",
-				"c4 dose 2026-12-14..2026-12-14 slot c1 3 x 4 @ 75% rir 3 warm-up 8 @ 30%",
-				"c5 dose 2026-12-14..2026-12-14 slot a2 left 2 x 10 @ 19 kg, right 2 x 10 @ 19 kg",
-				"c6 dose 2026-12-11..2026-12-11 slot b1 2 x 8 @ 9.5 kg/hand",
+				"c4 dose 2026-12-11..2026-12-11 slot b1 2 x 8 @ 9.5 kg/hand",
+				"c5 dose 2026-12-14..2026-12-14 slot c1 3 x 4 @ 75% rir 3 warm-up 8 @ 30%",
+				"c6 dose 2026-12-14..2026-12-14 slot a2 left 2 x 10 @ 19 kg, right 2 x 10 @ 19 kg",
 			}},
 		{"place", func(b *Block) (*Block, error) { return b.MoveTo("hotel", overlay("2026-12-04", "2026-12-11")) },
 			[]string{"c2 place 2026-12-04..2026-12-11 from hotel"}},

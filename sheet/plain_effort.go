@@ -43,7 +43,6 @@ type Effort struct {
 	Place     string        `json:"place,omitempty"`     // whose loads the table is rounded to
 	NoLoads   bool          `json:"no_loads_there"`      // a place was given, and it has no loads for the exercise
 	HeldBack  string        `json:"held_back,omitempty"` // why sets to failure are left out, a code: beginner, experience, flag, pain
-	Reserves  []int         `json:"reserves"`            // columns of the table
 	Table     []EffortRow   `json:"loads"`
 	Equations []EquationRow `json:"equations"`
 }
@@ -55,14 +54,14 @@ type Spread struct {
 	High  float64 `json:"high"`
 }
 
-// An EffortRow holds the loads for a number of repetitions, one for each of the
-// reserves, and what the load chart says.
+// An EffortRow holds the load for a number of repetitions, done and left
+// together, and what the load chart says.
 type EffortRow struct {
-	Repetitions  int          `json:"repetitions"`
-	Loads        []EffortLoad `json:"loads"`
-	ChartPercent float64      `json:"chart_percent"` // of the 1RM, external load
-	Interpolated bool         `json:"chart_interpolated"`
-	Chart        *EffortLoad  `json:"chart,omitempty"` // nil where the 1RM is no load
+	Repetitions  int         `json:"repetitions_done_and_left"`
+	Load         EffortLoad  `json:"load"`
+	ChartPercent float64     `json:"chart_percent"` // of the 1RM, external load
+	Interpolated bool        `json:"chart_interpolated"`
+	Chart        *EffortLoad `json:"chart,omitempty"` // nil where the 1RM is no load
 }
 
 // An EffortLoad is a load before and after rounding to what a place has.
@@ -180,16 +179,12 @@ func (p Plain) outsideWords(code string) string {
 	}[code]
 }
 
-// effortMass writes a load with its unit; help is said in words.
+// effortMass writes a load with its unit.
 func (p Plain) effortMass(e *Effort, x float64) string {
-	text := p.withUnit(e, math.Abs(x))
-	switch {
-	case x < 0:
-		return text + p.pick(" of help", " Hilfe")
-	case e.PerHand:
-		return text + p.pick(" in each hand", " in jeder Hand")
+	if e.PerHand {
+		return p.withUnit(e, x) + p.pick(" in each hand", " in jeder Hand")
 	}
-	return text
+	return p.withUnit(e, x)
 }
 
 // withUnit writes a mass to half a kilogram or a pound.
@@ -208,17 +203,10 @@ func effortStep(u unit.MassUnit, x float64) float64 {
 // effortTable writes the loads for 1 to 12 repetitions, and the load chart.
 func (p Plain) effortTable(e *Effort) {
 	p.line(0, "\n%s", p.tableHead(e))
-	head := fmt.Sprintf("%-12s", p.pick("repetitions", "Wiederh."))
-	for _, r := range e.Reserves {
-		head += fmt.Sprintf("%9s", fmt.Sprintf(p.pick("%d left", "%d übrig"), r))
-	}
-	fmt.Fprintf(p.Out, "%s%20s\n", head, p.pick("load chart", "Lasttabelle"))
+	fmt.Fprintf(p.Out, "%-16s%9s%20s\n", p.pick("done and left", "gemacht + übrig"), p.pick("load", "Last"), p.pick("load chart", "Lasttabelle"))
 	interpolated := false
 	for _, row := range e.Table {
-		text := fmt.Sprintf("%7d     ", row.Repetitions)
-		for _, l := range row.Loads {
-			text += fmt.Sprintf("%9s", p.tableLoad(e, l))
-		}
+		text := fmt.Sprintf("%9d       %9s", row.Repetitions, p.tableLoad(e, row.Load))
 		chart := p.number(row.ChartPercent, 1) + " %"
 		if row.Interpolated {
 			chart += "*"
@@ -243,7 +231,7 @@ func (p Plain) tableHead(e *Effort) string {
 	if e.PerHand {
 		what += p.pick(" in each hand", " in jeder Hand")
 	}
-	text := fmt.Sprintf(p.pick("Loads in %s, fresh, with so many repetitions left", "Lasten in %s, ausgeruht, mit so vielen Wiederholungen in Reserve"), what)
+	text := fmt.Sprintf(p.pick("Loads in %s, fresh, by repetitions done and left together (5 done with 2 left are 7)", "Lasten in %s, ausgeruht, nach Wiederholungen gemacht und übrig zusammen (5 gemacht und 2 übrig sind 7)"), what)
 	switch {
 	case e.Place != "" && !e.NoLoads:
 		text += fmt.Sprintf(p.pick(", as there are in: %s", ", wie vorhanden in: %s"), e.Place)
@@ -272,11 +260,12 @@ func (p Plain) tableNotes(e *Effort, interpolated bool) []string {
 	if interpolated {
 		out = append(out, p.pick("* between two printed points of the chart", "* zwischen zwei gedruckten Punkten der Tabelle"))
 	}
+	if e.PercentOf == "system" {
+		out = append(out, p.pick("The load chart counts the external load alone.", "Die Lasttabelle zählt die äußere Last allein."))
+	}
 	help, edge := false, false
 	for _, row := range e.Table {
-		for _, l := range row.Loads {
-			help, edge = help || l.Asked < 0, edge || l.Edge != ""
-		}
+		help, edge = help || row.Load.Asked < 0, edge || row.Load.Edge != ""
 	}
 	if help {
 		out = append(out, p.pick("A load below 0 means so much help.", "Eine Last unter 0 bedeutet so viel Hilfe."))

@@ -65,7 +65,7 @@ func (c *changeCmd) Run(a *app) error {
 	}
 	if x.after == x.block {
 		x.sayNotes()
-		x.say(x.pick("%s is not written: nothing changes in the block.", "%s wird nicht geschrieben: Am Block ändert sich nichts."), c.Out)
+		x.say(x.pick("\n%s is not written: nothing changes in the block.", "\n%s wird nicht geschrieben: Am Block ändert sich nichts."), c.Out)
 		return nil
 	}
 	if err := x.write(); err != nil {
@@ -333,10 +333,14 @@ func loadsPlace(e *exercise.Exercise, p anatomy.Place) bool {
 
 // painPlace names place and side.
 func (x *change) painPlace(p client.Pain) string {
-	if p.Side == anatomy.NoSide {
-		return p.Place.In(x.lang)
+	place, side := p.Place.In(x.lang), p.Side.In(x.lang)
+	switch {
+	case p.Side == anatomy.NoSide:
+		return place
+	case p.Side == anatomy.Both:
+		return place + ", " + side
 	}
-	return p.Place.In(x.lang) + " (" + p.Side.In(x.lang) + ")"
+	return form.Text{En: side + " " + place, De: place + " " + side}.In(x.lang)
 }
 
 // write writes the new block with the comment lines of the old one. A client file
@@ -425,7 +429,6 @@ func (x *change) sayNotes() {
 		x.say("\n%s", n)
 	}
 	if !x.Pain.given {
-		x.say("")
 		return
 	}
 	p, _, err := x.painReport()
@@ -443,7 +446,6 @@ func (x *change) sayNotes() {
 	}
 	fmt.Fprintf(x.app.out, "\n%s\n", lines)
 	x.say("%s", client.Sentence("sheet-caution", x.lang))
-	x.say("")
 }
 
 // added lists the changes that were laid now.
@@ -521,12 +523,17 @@ func (x *change) placeName(id form.ID) string {
 func (x *change) sayLeft() {
 	x.head("Left to do", "Was noch ansteht")
 	first := x.added()[0].On
+	for _, c := range x.added() {
+		if c.On.Before(first) {
+			first = c.On
+		}
+	}
 	for week := first.Days(x.block.Start)/7 + 1; week <= x.after.Weeks; week++ {
 		monday := x.after.Start.Plus(7 * (week - 1))
 		laid := x.after.Between(monday, monday.Plus(6))
 		laid = slices.DeleteFunc(laid, func(l plan.Laid) bool { return l.On.Before(first) })
 		if len(laid) == 0 {
-			x.say(x.pick("week %d: nothing", "Woche %d: nichts"), week)
+			x.say(x.pick("week %d: nothing more", "Woche %d: nichts mehr"), week)
 			continue
 		}
 		x.say(x.pick("week %d", "Woche %d"), week)
@@ -558,7 +565,7 @@ func (x *change) visit(l plan.Laid) string {
 // recheck checks the changed block and prints how many problems stand.
 func (x *change) recheck() error {
 	if x.after.Client == "" && x.Member == "" {
-		x.say(x.pick("\nNot checked: the block is for a group; name a member with --member FILE.", "\nNicht geprüft: Der Block ist für eine Gruppe; nennen Sie ein Mitglied mit --member FILE."))
+		x.say("\n%s", x.pick("Not checked: the block is for a group; name a member with --member FILE.", "Nicht geprüft: Der Block ist für eine Gruppe; nennen Sie ein Mitglied mit --member FILE."))
 		return nil
 	}
 	who, err := x.app.trainee(x.Block, x.after, x.Member)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -103,11 +102,11 @@ func (c *checkCmd) apply(a *app, in check.Input) error {
 	if err != nil {
 		return err
 	}
-	head, err := a.leadingComment(c.Block)
+	src, err := form.ReadFile(a.files, c.Block)
 	if err != nil {
 		return err
 	}
-	if err := form.WriteFile(c.Out, append(head, form.Write(b)...)); err != nil {
+	if err := form.WriteFile(c.Out, append(headComments(src), form.Write(b)...)); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.out, form.Text{En: "%s written, revision %d\n", De: "%s geschrieben, Fassung %d\n"}.In(c.Language), c.Out, b.Revision)
@@ -119,22 +118,6 @@ func sameFile(x, y string) bool {
 	a, err1 := os.Stat(x)
 	b, err2 := os.Stat(y)
 	return err1 == nil && err2 == nil && os.SameFile(a, b)
-}
-
-// leadingComment returns the comment lines at the head of a file.
-func (a *app) leadingComment(file string) ([]byte, error) {
-	src, err := form.ReadFile(a.files, file)
-	if err != nil {
-		return nil, err
-	}
-	var out []byte
-	for line := range bytes.Lines(src) {
-		if !bytes.HasPrefix(line, []byte("#")) {
-			break
-		}
-		out = append(out, line...)
-	}
-	return out, nil
 }
 
 // writeJSON prints a value as indented JSON.

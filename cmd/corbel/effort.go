@@ -34,9 +34,8 @@ const (
 	// value (1; 0.9 quantile of the standard normal distribution).
 	range80 = 1.2816
 	// tableReps is the most repetitions of the table, that of the load chart
-	// (key nsca-load-chart); tableReserve the most in reserve.
-	tableReps    = 12
-	tableReserve = 3
+	// (key nsca-load-chart).
+	tableReps = 12
 	// Edges of the data behind the curve: fractions of the 1RM and repetitions
 	// to failure (key fatigue-constants; docs/model/02-effort.md, range of
 	// validity).
@@ -88,6 +87,7 @@ type question struct {
 	athlete  *session.Athlete
 	day      form.Date
 	set      effort.DoneSet
+	kind     plan.LoadKind
 	said     bool // a reserve was said
 	perHand  bool
 	unit     unit.MassUnit
@@ -187,6 +187,10 @@ func (q *question) load() error {
 	if q.unit == "" {
 		q.unit = unit.Kg
 	}
+	if l.Kind == plan.Unsaid && q.exercise != nil && q.exercise.Loads[0] == exercise.BodyWeight {
+		l.Kind = plan.BodyWeight // nothing written means nothing but the body
+	}
+	q.kind = l.Kind
 	kg := float64(l.Mass.Kilogram())
 	switch l.Kind {
 	case plan.Unsaid:
@@ -211,7 +215,7 @@ func (q *question) load() error {
 
 // carried adds the body mass that moves with the load.
 func (q *question) carried() error {
-	body := q.done.Load.Kind == plan.BodyWeight || q.done.Load.Kind == plan.Added || q.done.Load.Kind == plan.Assisted
+	body := q.kind == plan.BodyWeight || q.kind == plan.Added || q.kind == plan.Assisted
 	switch {
 	case q.exercise == nil && body:
 		return errors.New("body weight counts differently from exercise to exercise; name it with --exercise, and the client with --client")
@@ -300,13 +304,7 @@ func (q *question) table(e *sheet.Effort, oneRM float64) {
 		loads = session.Achievable(q.exercise, place, q.perHand)
 		e.Place, e.NoLoads = place.Name, len(loads) == 0
 	}
-	first := 0
-	if e.HeldBack = heldBack(q.who, q.day); e.HeldBack != "" {
-		first = 1
-	}
-	for r := first; r <= tableReserve; r++ {
-		e.Reserves = append(e.Reserves, r)
-	}
+	e.HeldBack = heldBack(q.who, q.day)
 	for reps := 1; reps <= tableReps; reps++ {
 		e.Table = append(e.Table, q.row(e, oneRM, reps, loads))
 	}
@@ -317,13 +315,11 @@ const badTableSet = "corbel: a set of the table has no load"
 // row fills in one row of the table.
 func (q *question) row(e *sheet.Effort, oneRM float64, reps int, loads []unit.Mass) sheet.EffortRow {
 	row := sheet.EffortRow{Repetitions: reps}
-	for _, reserve := range e.Reserves {
-		asked, err := effort.AskedSet{Max: oneRM, Carried: q.set.Carried, Repetitions: float64(reps), Reserve: float64(reserve), K: q.set.K, SDLnK: q.set.SDLnK}.Load()
-		if err != nil {
-			panic(badTableSet)
-		}
-		row.Loads = append(row.Loads, q.there(asked.Value, loads))
+	asked, err := effort.AskedSet{Max: oneRM, Carried: q.set.Carried, Repetitions: float64(reps), K: q.set.K, SDLnK: q.set.SDLnK}.Load()
+	if err != nil {
+		panic(badTableSet)
 	}
+	row.Load = q.there(asked.Value, loads)
 	chart, between, err := effort.ChartFraction(float64(reps))
 	if err != nil {
 		panic(badTableSet)
