@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
 	"corbel/anatomy"
@@ -20,23 +21,50 @@ const (
 	painStop  = 5.0 // above: stop that work, and refer
 )
 
-// pain applies the pain rules to every report that has not settled, from the
-// client file and from the log.
+// windowPlace is the one place for which a window of pain was tried (Silbernagel
+// et al. 2007; key silbernagel-2007).
+const windowPlace anatomy.Place = "achilles-tendon"
+
+// pain applies the pain rules to every report that has not settled: what stops
+// first, and of alike reports the last.
 func (s *safety) pain() {
-	reports := append([]client.Pain(nil), s.in.Client.Pain...)
-	if s.in.Log != nil {
-		reports = append(reports, logged(s.in.Log, reports)...)
-	}
-	for _, p := range reports {
-		if !p.Until.IsZero() && !s.day.Before(p.Until) {
-			continue
+	reports := s.reports()
+	for _, stops := range []bool{true, false} {
+		for _, p := range reports {
+			if s.stops(p) == stops {
+				s.onePain(p, stops)
+			}
 		}
-		s.onePain(p)
 	}
 }
 
-// logged returns the last report of each place and side in a log, leaving out
-// those the client file says more of, at the same day or later.
+// reports lists the reports that have not settled, from the client file and from
+// the log, the last first.
+func (s *safety) reports() []client.Pain {
+	reports := slices.Clone(s.in.Client.Pain)
+	if s.in.Log != nil {
+		reports = append(reports, logged(s.in.Log, s.in.Client.Pain)...)
+	}
+	reports = slices.DeleteFunc(reports, func(p client.Pain) bool { return settled(p, s.day) })
+	slices.SortStableFunc(reports, func(a, b client.Pain) int { return b.On.Days(a.On) })
+	return reports
+}
+
+// settled says whether a pain had settled by day.
+func settled(p client.Pain, day form.Date) bool { return !p.Until.IsZero() && !day.Before(p.Until) }
+
+// referred says whether a report asks for a practitioner: above 5, or with a
+// feature.
+func referred(p client.Pain) bool {
+	level, _ := p.Level()
+	return level > painStop || len(p.Features) > 0
+}
+
+// logged returns one report of each place and side in a log: the last one that
+// asks for a practitioner, since a quiet day after the work was stopped says
+// nothing, else the last. Left out are those of which the client file says more at
+// the same day or later, or which it says had settled. A practitioner's word the
+// client file has on the place goes with the report.
 func logged(l *plan.Log, known []client.Pain) []client.Pain {
 	type key struct {
 		place anatomy.Place
@@ -45,47 +73,78 @@ func logged(l *plan.Log, known []client.Pain) []client.Pain {
 	last := map[key]client.Pain{}
 	var keys []key
 	for _, e := range l.Entries {
-		for _, p := range e.Pain {
-			k := key{p.Place, p.Side}
-			old, seen := last[k]
-			if seen && e.On.Before(old.On) {
+		for _, x := range e.Pain {
+			k := key{x.Place, x.Side}
+			p := client.Pain{Place: x.Place, Side: x.Side, On: e.On, During: x.During, Morning: x.Morning, Worse: x.Worse, Features: x.Features}
+			if answered(p, known) {
 				continue
 			}
+			old, seen := last[k]
 			if !seen {
 				keys = append(keys, k)
 			}
-			last[k] = client.Pain{Place: p.Place, Side: p.Side, On: e.On, During: p.During, Morning: p.Morning, Worse: p.Worse, Features: p.Features}
+			if !seen || referred(p) && !referred(old) || referred(p) == referred(old) && !e.On.Before(old.On) {
+				p.Word = wordOn(p, known)
+				last[k] = p
+			}
 		}
 	}
 	var out []client.Pain
 	for _, k := range keys {
-		newer := false
-		for _, p := range known {
-			newer = newer || p.Place == k.place && p.Side == k.side && !p.On.Before(last[k].On)
-		}
-		if !newer {
-			out = append(out, last[k])
-		}
+		out = append(out, last[k])
 	}
 	return out
 }
 
+// about says whether a report of the client file is about the place and side of
+// one in the log.
+func about(file, log client.Pain) bool {
+	return file.Place == log.Place && (file.Side == log.Side || file.Side == anatomy.Both)
+}
+
+// answered says whether the client file says more of a pain in the log.
+func answered(p client.Pain, known []client.Pain) bool {
+	return slices.ContainsFunc(known, func(k client.Pain) bool {
+		return about(k, p) && (!k.On.Before(p.On) || !k.Until.IsZero() && !k.Until.Before(p.On))
+	})
+}
+
+// wordOn returns the last practitioner's word the client file has on the place of
+// a pain in the log that has not settled, or nil.
+func wordOn(p client.Pain, known []client.Pain) *client.Word {
+	var word *client.Word
+	for _, k := range known {
+		if about(k, p) && k.Until.IsZero() && k.Word != nil && (word == nil || !k.Word.On.Before(word.On)) {
+			word = k.Word
+		}
+	}
+	return word
+}
+
+// stops says whether a report stops the work: it asks for a practitioner, and
+// no practitioner's word is on record that is as new as the report. A window of
+// pain does not lift it.
+func (s *safety) stops(p client.Pain) bool {
+	if !referred(p) {
+		return false
+	}
+	return !p.Word.Holds(s.day) || p.Word.Window != "" || p.Word.On.Before(p.On)
+}
+
 // onePain applies the rules to one report.
-func (s *safety) onePain(p client.Pain) {
+func (s *safety) onePain(p client.Pain, stops bool) {
 	level, rated := p.Level()
-	stop := level > painStop || len(p.Features) > 0
-	during := p.During != nil && *p.During >= painLower
-	lower := during || p.IsWorse() || !rated || level >= painLower
+	lower := !rated || level >= painLower || p.IsWorse()
 	args := map[string]string{"place": s.placeWords(p), "what": s.painWords(p)}
 	word := p.Word.Holds(s.day)
-	window := word && p.Word.Window != "" && !p.IsWorse() && !stop
 	switch {
-	case stop && !(word && p.Word.Window == ""):
+	case stops:
 		s.flag = true
 		s.painAt(p, "pain-stop", Stop, args)
-	case word && (window || p.Word.Window == ""):
+	case word && (p.Word.Window == "" || p.Place == windowPlace && rated && !p.IsWorse()):
 		args["word"] = p.Word.By + ", " + p.Word.On.String() + ": " + p.Word.Says
 		s.say("pain-word", Note, At{}, s.painKey(p), args)
+		s.wordEnds(p.Word, s.painKey(p), s.placeWords(p))
 	case lower:
 		s.flag = true
 		s.painAt(p, "pain-lower", Settle, args)
@@ -129,17 +188,21 @@ func featureWord(f client.PainFeature, l form.Language) string {
 	return map[client.PainFeature]string{"sharp": "sharp", "spreading": "spreading", "swelling": "with swelling", "giving way": "with giving way"}[f]
 }
 
-// painAt says a pain rule at every slot that loads the place.
+// painAt says a pain rule at every slot that still loads the place after the
+// report. Work that is to stop need not be lowered too.
 func (s *safety) painAt(p client.Pain, code Code, sev Severity, args map[string]string) {
 	found := false
 	for _, u := range s.use {
-		if !loadsPlace(u.exercise, p.Place) || !u.side().Meets(p.Side) {
+		if !u.loads(s.from(u, p.On), onPlace(u.exercise, p.Place), p.Side) {
 			continue
 		}
 		found = true
+		if code == "pain-lower" && s.said[problemID("pain-stop", u.at(), strings.TrimSpace(s.painKey(p)+" "+u.swapped()))] {
+			continue
+		}
 		mine := maps.Clone(args)
 		mine["exercise"] = u.name(s.lang)
-		problem := s.say(code, sev, u.at(), s.painKey(p), mine)
+		problem := s.say(code, sev, u.at(), s.painKey(p), mine, u.swapped())
 		s.without(problem, u)
 	}
 	if !found && sev == Stop {
@@ -147,14 +210,9 @@ func (s *safety) painAt(p client.Pain, code Code, sev Severity, args map[string]
 	}
 }
 
-// loadsPlace says whether a joint action of the exercise loads the place.
-func loadsPlace(e *exercise.Exercise, p anatomy.Place) bool {
-	for _, a := range p.Actions() {
-		if e.Works(a) {
-			return true
-		}
-	}
-	return false
+// onPlace lists the joint actions by which an exercise loads a place.
+func onPlace(e *exercise.Exercise, p anatomy.Place) []anatomy.Action {
+	return slices.DeleteFunc(p.Actions(), func(a anatomy.Action) bool { return !e.Works(a) })
 }
 
 // heavy is the share of 1RM from which a bar needs safety bars or a spotter,
@@ -177,52 +235,70 @@ func (s *safety) effort() {
 		whom = s.pick("a client whose experience is not on record", "Klienten ohne Angabe zur Erfahrung")
 	case s.flag:
 		whom = s.pick("a client with an open flag or pain", "Klienten mit offenem Warnzeichen oder Schmerz")
+	case s.less:
+		whom = s.pick("a client cleared for light or moderate work only", "Klienten, die nur für leichte oder mittlere Arbeit freigegeben sind")
 	}
 	for _, u := range s.use {
 		failure, find, bars := s.demands(u)
 		args := map[string]string{"exercise": u.name(s.lang), "whom": whom}
 		if failure && whom != "" {
 			args["what"] = s.pick("sets to failure", "Sätze bis zum Muskelversagen")
-			s.say("not-for-now", Settle, u.at(), "failure", args)
+			s.say("not-for-now", Settle, u.at(), "failure", args, u.swapped())
 		} else if find && whom != "" {
 			args["what"] = s.pick("loads to be found by trial", "Lasten zum Herantasten")
-			s.say("not-for-now", Settle, u.at(), "find-load", args)
+			s.say("not-for-now", Settle, u.at(), "find-load", args, u.swapped())
 		}
 		if u.exercise.Spotter == "bars" && (bars || failure) {
-			s.say("spotter", Note, u.at(), "", map[string]string{"exercise": u.name(s.lang)})
+			s.say("spotter", Note, u.at(), "", map[string]string{"exercise": u.name(s.lang)}, u.swapped())
 		}
 	}
 }
 
-// demands says whether any week of a slot asks for failure, for a heavy load to
-// be found by trial (few repetitions at an effort without a load), or for a
-// heavy bar.
-func (s *safety) demands(u use) (failure, find, bars bool) {
-	for w := 1; w <= s.in.Block.Weeks; w++ {
-		for _, p := range s.in.Block.DoseIn(u.slot, w).Parts {
+// demands says whether any day of a use asks for failure, for a heavy load to be
+// found by trial (few repetitions at an effort without a load), or for a heavy
+// bar: by its percentage, or by repetitions and reserve that few could pass.
+func (s *safety) demands(u *use) (failure, find, bars bool) {
+	for _, d := range u.days {
+		for _, p := range d.dose.Parts {
 			for _, set := range p.Sets {
-				_, high, asked := set.Effort.Reserve()
-				none := asked && high == 0
-				failure = failure || none || set.Work.Max && (!asked || high < 1)
+				low, high, asked := set.Effort.Reserve()
 				l := set.Load
-				find = find || l.Kind == plan.RepMax || l.Kind == plan.Unsaid && asked && set.Work.Kind == plan.Repetitions &&
-					set.Work.High > 0 && set.Work.High <= heavyReps && u.exercise.Stage == exercise.Main
-				bars = bars || l.Kind == plan.PercentMax && l.Percent.Fraction() >= heavy || l.Kind == plan.RepMax && l.Number <= heavyReps
+				few := asked && set.Work.Kind == plan.Repetitions && set.Work.High > 0 && set.Work.High <= heavyReps
+				failure = failure || asked && high == 0 || set.Work.Max && (!asked || high < 1)
+				find = find || l.Kind == plan.RepMax || l.Kind == plan.Unsaid && few && u.exercise.Stage == exercise.Main
+				bars = bars || l.Kind == plan.PercentMax && l.Percent.Fraction() >= heavy || l.Kind == plan.RepMax && l.Number <= heavyReps ||
+					few && float64(set.Work.High)+low <= heavyReps
 			}
 		}
 	}
 	return failure, find, bars
 }
 
-// Places says which sessions are at places the client does not have.
+// Places says which sessions are, as written or after a change, at places the
+// client does not have.
 func Places(in Input) []Problem {
 	var out []Problem
-	for _, ses := range in.Block.Sessions {
-		if in.Client.PlaceByID(ses.Place) == nil {
-			l := in.Language
-			out = append(out, newProblem(l, "unknown-place", Settle, At{Session: string(ses.ID)}, string(ses.Place), map[string]string{
-				"session": ses.Name, "place": fmt.Sprintf("%q", ses.Place)}))
+	for i := range in.Block.Sessions {
+		ses := &in.Block.Sessions[i]
+		for _, place := range placesOf(in.Block, ses) {
+			if in.Client.PlaceByID(place) == nil {
+				out = append(out, newProblem(in.Language, "unknown-place", Settle, At{Session: string(ses.ID)}, string(place), map[string]string{
+					"session": ses.Name, "place": fmt.Sprintf("%q", place)}))
+			}
 		}
 	}
 	return out
+}
+
+// placesOf lists the places of a session, the written one first.
+func placesOf(b *plan.Block, s *plan.Session) []form.ID {
+	places := []form.ID{s.Place}
+	for w := 1; w <= b.Weeks; w++ {
+		for _, l := range b.Lay(w) {
+			if l.Session == s && !slices.Contains(places, l.Place) {
+				places = append(places, l.Place)
+			}
+		}
+	}
+	return places
 }

@@ -142,20 +142,29 @@ func fillIn(text string, args map[string]string) string {
 	return strings.NewReplacer(pairs...).Replace(text)
 }
 
-// keep marks the problems the coach decided to live with on day. A problem that
-// may not be kept stays as it is.
+// keep marks the problems the coach decided to live with on day; a decision taken
+// after it is on record now and counts. A problem that may not be kept stays as it
+// is.
 func keep(problems []Problem, kept []client.Kept, day form.Date) {
 	for i := range problems {
 		p := &problems[i]
 		for _, k := range kept {
-			if p.unkeepable || k.Code != string(p.Code) || !k.Holds(day) ||
-				k.Scope == client.KeptSlot && k.At != p.At.Slot ||
+			if p.unkeepable || k.Code != string(p.Code) || !k.Holds(later(day, k.On)) ||
+				k.Scope == client.KeptSlot && (k.At == "" || k.At != p.At.Slot) ||
 				k.About != "" && k.About != p.Args["about"] {
 				continue
 			}
 			p.Kept = k.Why
 		}
 	}
+}
+
+// later returns the later of two days.
+func later(a, b form.Date) form.Date {
+	if a.Before(b) {
+		return b
+	}
+	return a
 }
 
 // order sorts problems by severity, kept ones last within it, then by harm. The sort is stable, so rules keep their own order.

@@ -28,17 +28,21 @@ type Report struct {
 func Check(in Input) *Report {
 	r := newRules(in)
 	r.apply()
-	report := &Report{
+	return &Report{
 		Form: form.Version, Block: string(in.Block.ID), Client: string(in.Client.ID),
 		Revision: in.Block.Revision, On: in.day().String(), Draws: in.Draws,
-		Sessions: r.sessionReports(), Weeks: r.weekReports(), Problems: []Problem{},
+		Sessions: r.sessionReports(), Weeks: r.weekReports(), Problems: r.problems(),
 	}
-	keep(r.out, in.kept(), in.day())
-	report.Problems = append(report.Problems, Safety(in)...)
-	report.Problems = append(report.Problems, Places(in)...)
-	report.Problems = append(report.Problems, r.out...)
-	order(report.Problems)
-	return report
+}
+
+// problems joins what the rules found with safety and places, worst first.
+func (r *rules) problems() []Problem {
+	keep(r.out, r.in.kept(), r.in.day())
+	out := append([]Problem{}, Safety(r.in)...)
+	out = append(out, Places(r.in)...)
+	out = append(out, r.out...)
+	order(out)
+	return out
 }
 
 // Apply returns a copy of the block with one way out applied and the revision
@@ -127,7 +131,7 @@ func Ask(c *client.Client, day form.Date) Open {
 		}
 	}
 	for _, a := range client.Answers(c.Flags, c.Born, day) {
-		if a.Answer == client.Yes && !a.Cleared.Holds(day) {
+		if a.Answer == client.Yes && !a.Lifted(day) {
 			o.Waiting = append(o.Waiting, a)
 		}
 	}

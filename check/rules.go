@@ -24,6 +24,7 @@ type rules struct {
 	reasons map[place][]ReasonResult
 	links   map[string][]Link // by session and week
 	offer   bool              // whether ways out are worked out and tried
+	only    *Problem          // while a way out is tried: the problem looked for
 }
 
 // A place is a slot of a session in a week.
@@ -44,16 +45,20 @@ func newRules(in Input) *rules {
 	return r
 }
 
-// apply runs every rule.
+// apply runs every rule, or while a way out is tried those that can find the
+// problem it is for.
 func (r *rules) apply() {
-	for _, w := range r.weeks {
-		for _, v := range w.Visits {
-			r.testReasons(w, v)
-		}
+	if r.wants("reason-fails", "no-reason") {
+		r.eachVisit(r.testReasons)
+		defer r.reasonRules()
 	}
 	r.sessionRules()
 	r.weekRules()
-	r.reasonRules()
+}
+
+// wants says whether problems of any of the codes are looked for.
+func (r *rules) wants(codes ...Code) bool {
+	return r.only == nil || slices.Contains(codes, r.only.Code)
 }
 
 func (r *rules) pick(en, de string) string { return form.Text{En: en, De: de}.In(r.lang) }
@@ -114,6 +119,16 @@ func (r *rules) offerFixes(p *Problem, candidates ...candidate) {
 	}
 }
 
+// giveFixes offers ways out that cure by what they are: taking the slot away, or
+// giving it a reason that was found to hold. They need no trial.
+func (r *rules) giveFixes(p *Problem, candidates ...candidate) {
+	for _, c := range candidates {
+		if r.offer && len(p.Fixes) < maxFixes && c.apply(r.in.Block.Clone()) {
+			p.Fixes = append(p.Fixes, Fix{ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: c.text, apply: c.apply})
+		}
+	}
+}
+
 // lessHarm is how much weaker a problem must become for a way out to count.
 const lessHarm = 1e-6
 
@@ -123,7 +138,7 @@ func (r *rules) cures(p *Problem, c candidate) bool {
 	if !c.apply(b) {
 		return false
 	}
-	after := r.without(b)
+	after := r.without(b, p)
 	after.apply()
 	for _, q := range after.out {
 		if q.ID == p.ID || q.Code == p.Code && q.At.Session == p.At.Session && q.At.Slot == p.At.Slot && q.Args["about"] == p.Args["about"] {
@@ -134,13 +149,14 @@ func (r *rules) cures(p *Problem, c candidate) bool {
 }
 
 // without runs another block of the same client without draws and without
-// looking for ways out; visits of sessions that did not change are used again.
-func (r *rules) without(b *plan.Block) *rules {
+// looking for ways out, for one problem alone; visits of sessions that did not
+// change are used again.
+func (r *rules) without(b *plan.Block, p *Problem) *rules {
 	in := r.in
 	in.Block, in.Draws = b, 0
-	a := &rules{in: in, lang: r.lang, day: r.day, athlete: r.athlete, reasons: map[place][]ReasonResult{}, links: map[string][]Link{}}
+	a := &rules{in: in, lang: r.lang, day: r.day, athlete: r.athlete, reasons: map[place][]ReasonResult{}, links: map[string][]Link{}, only: p}
 	for _, w := range r.weeks {
-		a.weeks = append(a.weeks, r.athlete.Again(w, b))
+		a.weeks = append(a.weeks, r.athlete.Again(w, r.in.Block, b))
 	}
 	return a
 }
@@ -158,11 +174,14 @@ func (r *rules) deload(week int) bool {
 	return r.in.Block.Deload != nil && r.in.Block.Deload.Week == week
 }
 
-// eachVisit calls f for every visit of every week.
+// eachVisit calls f for every visit of every week; while a way out is tried, for
+// those of the problem's session.
 func (r *rules) eachVisit(f func(w *session.Week, v *session.Visit)) {
 	for _, w := range r.weeks {
 		for _, v := range w.Visits {
-			f(w, v)
+			if r.only == nil || r.only.At.Session == string(v.Session.ID) {
+				f(w, v)
+			}
 		}
 	}
 }

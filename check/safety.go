@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -63,65 +64,136 @@ func Safety(in Input) []Problem {
 
 // safety is one run of the rules.
 type safety struct {
-	in   Input
-	lang form.Language
-	day  form.Date
-	use  []use
-	out  []Problem
-	flag bool // a yes without a practitioner's word, or open pain
+	in      Input
+	lang    form.Language
+	day     form.Date
+	use     []*use
+	out     []Problem
+	answers []client.Answered
+	said    map[string]bool // ids of the problems said
+	flag    bool            // a yes without a practitioner's word, or open pain
+	less    bool            // cleared for less than vigorous work
 }
 
-// A use is an exercise in a slot of the block.
+// A use is an exercise in a slot of the block, on the days it is done after the
+// block's changes. A slot in which another exercise is swapped in is two uses.
 type use struct {
 	session  *plan.Session
-	slot     *plan.Slot
+	slot     *plan.Slot // as written
 	exercise *exercise.Exercise
+	days     []turn
+	order    int
+}
+
+// A turn is one day a use is done.
+type turn struct {
+	week int
+	on   form.Date
+	slot *plan.Slot // as it holds on the day
+	dose plan.Dose
 }
 
 func newSafety(in Input) *safety {
-	s := &safety{in: in, lang: in.Language, day: in.day()}
+	s := &safety{in: in, lang: in.Language, day: in.day(), said: map[string]bool{},
+		answers: client.Answers(in.Client.Flags, in.Client.Born, in.day())}
 	if s.lang == "" {
 		s.lang = form.English
 	}
-	for i := range in.Block.Sessions {
-		session := &in.Block.Sessions[i]
-		for j := range session.Slots {
-			slot := &session.Slots[j]
-			s.use = append(s.use, use{session, slot, in.Library.ByID(slot.Exercise)})
+	for w := 1; w <= in.Block.Weeks; w++ {
+		for _, l := range in.Block.Lay(w) {
+			for _, slot := range l.Slots {
+				s.lay(l, slot, w)
+			}
 		}
 	}
+	slices.SortStableFunc(s.use, func(a, b *use) int { return a.order - b.order })
 	return s
 }
 
-// say adds a problem and returns it for more to be filled in.
-func (s *safety) say(code Code, sev Severity, at At, about string, args map[string]string) *Problem {
-	s.out = append(s.out, newProblem(s.lang, code, sev, at, about, args))
+// lay adds a day to the use of a laid slot.
+func (s *safety) lay(l plan.Laid, slot plan.LaidSlot, week int) {
+	d := turn{week, l.On, slot.Slot, slot.Dose}
+	for _, u := range s.use {
+		if u.slot.ID == slot.Slot.ID && string(u.exercise.ID) == slot.Slot.Exercise {
+			u.days = append(u.days, d)
+			return
+		}
+	}
+	at := slices.IndexFunc(l.Session.Slots, func(x plan.Slot) bool { return x.ID == slot.Slot.ID })
+	s.use = append(s.use, &use{session: l.Session, slot: &l.Session.Slots[at], exercise: s.in.Library.ByID(slot.Slot.Exercise),
+		days: []turn{d}, order: 1000*l.Index + at})
+}
+
+// say adds a problem and returns it for more to be filled in. apart tells
+// problems of the same code, place and subject apart; the same one twice is said
+// once.
+func (s *safety) say(code Code, sev Severity, at At, about string, args map[string]string, apart ...string) *Problem {
+	p := newProblem(s.lang, code, sev, at, about, args)
+	if more := strings.TrimSpace(strings.Join(apart, " ")); more != "" {
+		p.ID = problemID(code, at, about+" "+more)
+	}
+	if s.said[p.ID] {
+		return &p
+	}
+	s.said[p.ID] = true
+	s.out = append(s.out, p)
 	return &s.out[len(s.out)-1]
 }
 
 func (s *safety) pick(en, de string) string { return form.Text{En: en, De: de}.In(s.lang) }
 
-func (u use) at() At { return At{Session: string(u.session.ID), Slot: string(u.slot.ID)} }
+func (u *use) at() At { return At{Session: string(u.session.ID), Slot: string(u.slot.ID)} }
 
-func (u use) name(l form.Language) string { return u.exercise.Name.In(l) }
+func (u *use) name(l form.Language) string { return u.exercise.Name.In(l) }
 
-// side says which side the work of a slot concerns.
-func (u use) side() anatomy.Side {
-	if u.slot.Side != anatomy.NoSide {
-		return u.slot.Side
+// swapped names the exercise where it is not the one written in the slot.
+func (u *use) swapped() string {
+	if string(u.exercise.ID) == u.slot.Exercise {
+		return ""
 	}
-	left, right := false, false
-	for _, p := range u.slot.Dose.Parts {
-		left = left || p.Sides == plan.LeftOnly
-		right = right || p.Sides == plan.RightOnly
+	return string(u.exercise.ID)
+}
+
+// meets says whether the work of a day concerns a side: where one side alone
+// works, the other is not concerned.
+func (d turn) meets(side anatomy.Side) bool {
+	if d.slot.Side != anatomy.NoSide {
+		return d.slot.Side.Meets(side)
 	}
-	switch {
-	case left && !right:
-		return anatomy.Left
-	case right && !left:
-		return anatomy.Right
+	return slices.ContainsFunc(d.dose.Parts, func(p plan.Part) bool { return p.Sides.Side().Meets(side) })
+}
+
+// from lists the days of the use that a report of a day can still stop: those
+// from that day on, or all where it lies after the block.
+func (s *safety) from(u *use, on form.Date) []turn {
+	if s.in.Block.End().Before(on) {
+		return u.days
 	}
-	return anatomy.Both
+	return slices.DeleteFunc(slices.Clone(u.days), func(d turn) bool { return d.on.Before(on) })
+}
+
+// loads says whether some of the days load a side by any of the joint actions; an
+// action of the trunk or neck loads both sides.
+func (u *use) loads(days []turn, actions []anatomy.Action, side anatomy.Side) bool {
+	if len(actions) == 0 {
+		return false
+	}
+	if side != anatomy.NoSide && slices.ContainsFunc(actions, func(a anatomy.Action) bool { return client.Midline(a.Region()) }) {
+		side = anatomy.NoSide
+	}
+	return slices.ContainsFunc(days, func(d turn) bool { return d.meets(side) })
+}
+
+// inRegion lists the joint actions by which an exercise loads a region: those
+// counted to it, and those that load the place of that name.
+func inRegion(e *exercise.Exercise, r anatomy.Region) []anatomy.Action {
+	var named []anatomy.Action
+	if slices.Contains(anatomy.Place("").Values(), string(r)) {
+		named = anatomy.Place(r).Actions()
+	}
+	return slices.DeleteFunc(slices.Clone(e.Actions), func(a anatomy.Action) bool {
+		return a.Region() != r && !slices.Contains(named, a)
+	})
 }
 
 // A verdict of the screening: the hardest intensity without clearance, or none.
@@ -135,15 +207,16 @@ type verdict struct {
 // acsm-2015): from active, known disease, signs or symptoms to the hardest
 // intensity that needs no clearance.
 func screen(active, disease, symptoms bool) verdict {
+	v := verdict{most: client.Vigorous, start: !active}
 	switch {
 	case symptoms:
-		return verdict{reason: form.Text{En: "signs or symptoms", De: "Zeichen oder Beschwerden"}}
+		v.most, v.reason = "", form.Text{En: "signs or symptoms", De: "Zeichen oder Beschwerden"}
 	case disease && !active:
-		return verdict{reason: form.Text{En: "a known disease and not active", De: "eine bekannte Krankheit und nicht aktiv"}}
+		v.most, v.reason = "", form.Text{En: "a known disease and not active", De: "eine bekannte Krankheit und nicht aktiv"}
 	case disease:
-		return verdict{most: client.Moderate, reason: form.Text{En: "a known disease", De: "eine bekannte Krankheit"}}
+		v.most, v.reason = client.Moderate, form.Text{En: "a known disease", De: "eine bekannte Krankheit"}
 	}
-	return verdict{most: client.Vigorous, start: !active}
+	return v
 }
 
 // harder says whether intensity a is harder than b; none is the easiest.
@@ -160,14 +233,20 @@ func (s *safety) clearance() {
 		return
 	}
 	v := screen(c.Active.Answer == client.Yes, c.Disease.Answer == client.Yes, c.Symptoms.Answer == client.Yes)
-	most := v.most
+	most, reason := v.most, v.reason.In(s.lang)
 	if c.Cleared.Holds(s.day) {
-		most = client.Vigorous
-		if c.Cleared.Loads != "" {
-			most = c.Cleared.Loads
+		if harder(c.Intensity, most) {
+			s.wordEnds(c.Cleared, "clearance", s.pick("the screening", "die Befragung vor dem Training"))
+		}
+		most, reason = cmp.Or(c.Cleared.Loads, client.Vigorous), c.Cleared.By
+	}
+	for _, a := range s.answers {
+		if w := a.Cleared; a.Answer == client.Yes && a.Lifted(s.day) && w.Loads != "" && harder(most, w.Loads) {
+			most, reason = w.Loads, w.By+", "+a.Question.Short.In(s.lang)
 		}
 	}
-	args := map[string]string{"reason": v.reason.In(s.lang)}
+	s.less = harder(client.Vigorous, most)
+	args := map[string]string{"reason": reason}
 	switch {
 	case most == "":
 		s.flag = true
@@ -178,6 +257,18 @@ func (s *safety) clearance() {
 		s.say("clearance-intensity", Stop, At{}, "clearance", args)
 	case v.start:
 		s.say("clearance-start", Note, At{}, "clearance", args)
+	}
+	for _, a := range []client.Asked{c.Active, c.Disease, c.Symptoms} {
+		if s.old(a.On) {
+			s.askAgain("clearance", s.pick("the screening before training", "Befragung vor dem Training"))
+		}
+	}
+}
+
+// wordEnds says that a practitioner's word runs out before the block does.
+func (s *safety) wordEnds(w *client.Word, about, what string, apart ...string) {
+	if w.Holds(s.day) && !w.Until.IsZero() && w.Until.Before(s.in.Block.End()) {
+		s.say("word-ends", Settle, At{}, about, map[string]string{"what": what, "who": w.By, "until": w.Until.String(), "end": s.in.Block.End().String()}, apart...)
 	}
 }
 
@@ -200,16 +291,30 @@ func openClearance(c client.Clearance, l form.Language) []string {
 
 // questions applies the answers to the safety questions.
 func (s *safety) questions() {
-	answers := client.Answers(s.in.Client.Flags, s.in.Client.Born, s.day)
 	for _, g := range client.Asking.Groups {
-		s.unasked(g, answers)
-		s.aged(g, answers)
+		s.unasked(g, s.answers)
+		s.aged(g, s.answers)
 	}
-	for _, a := range answers {
-		if a.Answer == client.Yes {
+	for _, a := range s.answers {
+		switch {
+		case a.Other:
+			s.unrecorded(a)
+		case a.Answer == client.Yes:
 			s.yes(a)
 		}
 	}
+}
+
+// unrecorded asks for a report of severe back pain that is no flag at the
+// client's age and of which the pain rules know nothing.
+func (s *safety) unrecorded(a client.Answered) {
+	for _, p := range s.reports() {
+		if p.Place == "low-back" || p.Place == "upper-back" {
+			return
+		}
+	}
+	s.flag = true
+	s.say("pain-not-recorded", Settle, At{}, string(a.Question.ID), map[string]string{})
 }
 
 // unasked says which questions of a group have no answer.
@@ -227,42 +332,51 @@ func (s *safety) unasked(g client.Group, answers []client.Answered) {
 		}
 	}
 	if len(open) > 0 {
-		s.say("not-asked", Stop, At{}, string(g.ID), map[string]string{
+		p := s.say("not-asked", Stop, At{}, string(g.ID), map[string]string{
 			"count": fmt.Sprint(len(open)), "of": fmt.Sprint(of), "group": g.Name.In(s.lang),
 			"questions": strings.Join(open, ", "), "ids": strings.Join(ids, " "),
 		})
+		p.unkeepable = slices.ContainsFunc(ids, func(id string) bool { return client.QuestionByID(id).Kind == client.Emergency })
 	}
 }
 
-// answerYears is how long an answer is taken to hold (our judgement).
+// answerDays is how many days an answer is taken to hold (our judgement; key
+// judgement).
 const answerDays = 365
+
+// old says whether an answer of a day no longer holds; one without a day never
+// did.
+func (s *safety) old(on form.Date) bool { return on.IsZero() || s.day.Days(on) > answerDays }
 
 // aged says where answers are older than a year.
 func (s *safety) aged(g client.Group, answers []client.Answered) {
 	for _, a := range answers {
-		if a.Question.Group == g.ID && a.Answer.Asked() && !a.On.IsZero() && s.day.Days(a.On) > answerDays {
-			s.say("ask-again", Settle, At{}, string(g.ID), map[string]string{"group": g.Name.In(s.lang)})
-			return
+		computed := a.Question.From == "born" && a.On.IsZero()
+		if a.Question.Group == g.ID && a.Answer.Asked() && !computed && s.old(a.On) {
+			s.askAgain(string(g.ID), g.Name.In(s.lang))
 		}
 	}
 }
 
+func (s *safety) askAgain(about, group string) {
+	s.say("ask-again", Settle, At{}, about, map[string]string{"group": group})
+}
+
 // yes applies one answer of yes.
 func (s *safety) yes(a client.Answered) {
-	if a.Cleared.Holds(s.day) {
+	q := a.Question
+	if a.Lifted(s.day) {
+		s.wordEnds(a.Cleared, string(q.ID), q.Short.In(s.lang), string(a.Region), string(a.Side))
 		return
 	}
-	q := a.Question
+	s.flag = true
 	args := map[string]string{"question": q.Short.In(s.lang), "source": q.Source}
 	switch q.Kind {
 	case client.Emergency:
-		s.flag = true
 		s.say("emergency", Stop, At{}, string(q.ID), args).unkeepable = true
 	case client.RedFlag:
-		s.flag = true
 		s.redFlag(a, args)
 	case client.AskFirst:
-		s.flag = true
 		s.say("ask-first", Stop, At{}, string(q.ID), args)
 	case client.Refer:
 		s.say("refer", Settle, At{}, string(q.ID), args)
@@ -271,83 +385,104 @@ func (s *safety) yes(a client.Answered) {
 
 // redFlag stops every slot that loads the region of a red flag.
 func (s *safety) redFlag(a client.Answered, args map[string]string) {
+	side, which := a.Side, ""
+	if client.Midline(a.Region) {
+		side = anatomy.NoSide
+	}
+	if a.Question.Region != string(a.Region) {
+		which = string(a.Region) // asked of every joint: one question, several answers
+	}
 	args["region"] = a.Region.In(s.lang)
+	if side != anatomy.NoSide {
+		args["region"] += ", " + side.In(s.lang)
+	}
 	found := false
 	for _, u := range s.use {
-		if !u.exercise.LoadsRegion(a.Region) || !u.side().Meets(a.Side) {
+		if !u.loads(s.from(u, a.On), inRegion(u.exercise, a.Region), side) {
 			continue
 		}
 		found = true
 		mine := maps.Clone(args)
 		mine["exercise"] = u.name(s.lang)
-		p := s.say("red-flag", Stop, u.at(), string(a.Question.ID), mine)
+		p := s.say("red-flag", Stop, u.at(), string(a.Question.ID), mine, which, string(side), u.swapped())
 		s.without(p, u)
 	}
 	if !found {
-		s.say("red-flag-refer", Settle, At{}, string(a.Question.ID), args)
+		s.say("red-flag-refer", Settle, At{}, string(a.Question.ID), args, which, string(side))
 	}
 }
 
 // without is the fix that takes a slot out of the block.
-func (s *safety) without(p *Problem, u use) {
+func (s *safety) without(p *Problem, u *use) {
 	id := u.slot.ID
 	p.Fixes = append(p.Fixes, Fix{
 		ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: s.pick("take it out of the block", "aus dem Block nehmen"),
 		apply: func(b *plan.Block) bool { return b.Remove(id) }})
 }
 
-// restrictions applies what somebody has ruled out, session by session.
+// restrictions applies what somebody has ruled out, day by day.
 func (s *safety) restrictions() {
 	for _, r := range s.in.Client.Restrict {
 		for _, u := range s.use {
-			if r.Exercise == u.slot.Exercise || r.Action != "" && u.exercise.Works(r.Action) || r.Region != "" && u.exercise.LoadsRegion(r.Region) {
-				if weeks := s.weeksOf(r, u); len(weeks) > 0 && u.side().Meets(r.Side) {
-					s.restrict(r, u, weeks)
-				}
+			if days := u.under(r); len(days) > 0 {
+				s.restrict(r, u, days)
 			}
 		}
 	}
 }
 
-// weeksOf lists the weeks in which a session falls under a restriction.
-func (s *safety) weeksOf(r client.Restriction, u use) []int {
-	var weeks []int
-	for w := 1; w <= s.in.Block.Weeks; w++ {
-		if r.Holds(s.in.Block.Date(u.session, w)) {
-			weeks = append(weeks, w)
-		}
-	}
-	return weeks
+// midline says whether a restriction concerns both sides of the body whatever it
+// says.
+func midline(r client.Restriction) bool {
+	return r.Action != "" && client.Midline(r.Action.Region()) || r.Region != "" && client.Midline(r.Region)
 }
 
-// restrict says how a slot breaks a restriction, if it does.
-func (s *safety) restrict(r client.Restriction, u use, weeks []int) {
-	args := map[string]string{
-		"exercise": u.name(s.lang), "who": s.who(r), "when": s.when(weeks),
-		"reason": "", "may": s.mayKeep(r), "what": r.What(s.lang, u.name(s.lang)),
+// under lists the days on which a use does what a restriction is about.
+func (u *use) under(r client.Restriction) []turn {
+	if r.Exercise != string(u.exercise.ID) && (r.Action == "" || !u.exercise.Works(r.Action)) && (r.Region == "" || len(inRegion(u.exercise, r.Region)) == 0) {
+		return nil
 	}
+	return slices.DeleteFunc(slices.Clone(u.days), func(d turn) bool {
+		return !r.Holds(d.on) || !d.meets(r.Side) && !midline(r)
+	})
+}
+
+// restrict says how a use breaks a restriction on the days it is under it, if it
+// does.
+func (s *safety) restrict(r client.Restriction, u *use, days []turn) {
+	if r.Range == nil && r.Load.IsZero() {
+		s.breaks("restriction", r, u, days, map[string]string{"what": r.What(s.lang, u.name(s.lang))})
+		return
+	}
+	if r.Range != nil {
+		outside := slices.DeleteFunc(slices.Clone(days), func(d turn) bool { return d.slot.Range != nil && d.slot.Range.Inside(*r.Range) })
+		s.breaks("restriction-range", r, u, outside, map[string]string{"what": s.rangeWords(*r.Range), "range": r.Range.String()})
+	}
+	if r.Load.IsZero() {
+		return
+	}
+	var over []turn
+	got := ""
+	for _, d := range days {
+		if g := s.overLoad(r, u, d); g != "" {
+			over, got = append(over, d), cmp.Or(got, g)
+		}
+	}
+	s.breaks("restriction-load", r, u, over, map[string]string{"allowed": r.Load.String(), "got": got})
+}
+
+// breaks says that a restriction is broken on the days, where there are any.
+func (s *safety) breaks(code Code, r client.Restriction, u *use, days []turn, args map[string]string) {
+	if len(days) == 0 {
+		return
+	}
+	maps.Copy(args, map[string]string{"exercise": u.name(s.lang), "who": s.who(r), "when": s.when(u, days), "reason": "", "may": s.mayKeep(r)})
 	if r.Why != "" {
 		args["reason"] = " (" + r.Why + ")"
 	}
 	at := u.at()
-	at.Week = weeks[0]
-	var p *Problem
-	switch {
-	case r.Range != nil && u.slot.Range != nil && u.slot.Range.Inside(*r.Range) && r.Load.IsZero():
-		return
-	case r.Range != nil && (u.slot.Range == nil || !u.slot.Range.Inside(*r.Range)):
-		args["what"], args["range"] = s.rangeWords(*r.Range), r.Range.String()
-		p = s.say("restriction-range", Stop, at, string(r.ID), args)
-	case !r.Load.IsZero():
-		got := s.overLoad(r.Load, u, weeks)
-		if got == "" {
-			return
-		}
-		args["allowed"], args["got"] = r.Load.String(), got
-		p = s.say("restriction-load", Stop, at, string(r.ID), args)
-	default:
-		p = s.say("restriction", Stop, at, string(r.ID), args)
-	}
+	at.Week = days[0].week
+	p := s.say(code, Stop, at, string(r.ID), args, u.swapped())
 	p.unkeepable = r.By == client.ByPractitioner
 	s.without(p, u)
 }
@@ -378,52 +513,72 @@ func (s *safety) mayKeep(r client.Restriction) string {
 	return s.pick("The coach may keep it with a written reason.", "Der Coach kann es mit schriftlicher Begründung beibehalten.")
 }
 
-// when says in which weeks, where it is not the whole block.
-func (s *safety) when(weeks []int) string {
-	if len(weeks) == s.in.Block.Weeks {
+// when says in which weeks, where it is not every time.
+func (s *safety) when(u *use, days []turn) string {
+	if len(days) == len(u.days) {
 		return ""
 	}
-	text := s.pick(" (week ", " (Woche ") + fmt.Sprint(weeks[0])
-	if last := weeks[len(weeks)-1]; last != weeks[0] {
+	text := s.pick(" (week ", " (Woche ") + fmt.Sprint(days[0].week)
+	if last := days[len(days)-1].week; last != days[0].week {
 		text += "–" + fmt.Sprint(last)
 	}
 	return text + ")"
 }
 
-// overLoad says how the load of a slot passes a bound in the given weeks, or
-// nothing. A load that is not written as a mass cannot be held to the bound.
-func (s *safety) overLoad(most unit.Mass, u use, weeks []int) string {
-	for _, w := range weeks {
-		for _, p := range s.in.Block.DoseIn(u.slot, w).Parts {
-			for _, set := range p.Sets {
-				m, known := setMass(set.Load, u.exercise)
-				switch {
-				case !known:
-					return s.pick("its load is not written as a mass, so it cannot be held to that", "die Last ist nicht als Masse angegeben und lässt sich daran nicht messen")
-				case m.Cmp(most) > 0:
-					return s.pick("the slot says ", "geschrieben sind ") + m.Canonical()
-				}
+// overLoad says how the load of a day passes the bound of a restriction, or
+// nothing. A load that is not written as a mass cannot be held to the bound;
+// warm-up sets in other units are taken to be lighter than the work.
+func (s *safety) overLoad(r client.Restriction, u *use, d turn) string {
+	for _, p := range d.dose.Parts {
+		if !midline(r) && !p.Sides.Side().Meets(r.Side) {
+			continue
+		}
+		for _, set := range p.Sets {
+			kg, known := setMass(set.Load, u.exercise)
+			switch {
+			case !known:
+				return s.pick("its load is not written as a mass, so it cannot be held to that", "die Last ist nicht als Masse angegeben und lässt sich daran nicht messen")
+			case kg > r.Load.Kilogram():
+				return s.tooMuch(set.Load)
 			}
+		}
+	}
+	for _, set := range d.dose.WarmUp {
+		if kg, known := setMass(set.Load, u.exercise); known && kg > r.Load.Kilogram() {
+			return s.tooMuch(set.Load)
 		}
 	}
 	return ""
 }
 
-// setMass returns the external mass a set is done with, both hands together,
+func (s *safety) tooMuch(l plan.Load) string {
+	return s.pick("the slot says ", "geschrieben sind ") + l.String()
+}
+
+// setMass returns the external mass a set is done with, kg, both hands together,
 // and whether it is known from the dose alone.
-func setMass(l plan.Load, e *exercise.Exercise) (unit.Mass, bool) {
+func setMass(l plan.Load, e *exercise.Exercise) (unit.Kilogram, bool) {
 	switch l.Kind {
 	case plan.Mass, plan.Added:
-		return l.Mass, true
+		return l.Mass.Kilogram(), true
 	case plan.MassInHand:
-		if e.Sides == exercise.BothSides {
-			return l.Mass.Times(2), true
+		if oneHand(e) {
+			return l.Mass.Kilogram(), true
 		}
-		return l.Mass, true
+		return 2 * l.Mass.Kilogram(), true
 	case plan.BodyWeight, plan.Assisted:
-		return unit.Mass{}, true
+		return 0, true
 	case plan.Unsaid:
-		return unit.Mass{}, slices.Equal(e.Loads, []exercise.LoadKind{exercise.BodyWeight})
+		return 0, slices.Equal(e.Loads, []exercise.LoadKind{exercise.BodyWeight})
 	}
-	return unit.Mass{}, false
+	return 0, false
+}
+
+// oneHand says whether a load in each hand is held in one hand at a time: the
+// exercise is done side by side and the arm does the work. A lunge is done side by
+// side with a load in both hands.
+func oneHand(e *exercise.Exercise) bool {
+	return e.Sides == exercise.EachSide && slices.ContainsFunc(e.Actions, func(a anatomy.Action) bool {
+		return a.Region() == "shoulder" || a.Region() == "elbow"
+	})
 }

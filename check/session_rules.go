@@ -27,18 +27,18 @@ const (
 // each problem.
 func (r *rules) sessionRules() {
 	var found worst
-	r.eachVisit(func(w *session.Week, v *session.Visit) {
-		r.reserves(v, &found)
-		r.orderCosts(v, &found)
-		r.isolationFirst(v, &found)
-		r.overTime(v, &found)
-		r.equipment(v, &found)
-		r.gentler(v, &found)
-		r.outside(v, &found)
-		r.sameTwice(v, &found)
-		r.noWarmUp(v, &found)
-		r.loadNotThere(v, &found)
-	})
+	for _, rule := range []struct {
+		code Code
+		find func(*session.Visit, *worst)
+	}{
+		{"reserve-falls", r.reserves}, {"order-cost", r.orderCosts}, {"isolation-first", r.isolationFirst}, {"over-time", r.overTime},
+		{"equipment-missing", r.equipment}, {"gentler", r.gentler}, {"outside-model", r.outside}, {"same-exercise", r.sameTwice},
+		{"no-warm-up", r.noWarmUp}, {"load-not-there", r.loadNotThere},
+	} {
+		if r.wants(rule.code) {
+			r.eachVisit(func(_ *session.Week, v *session.Visit) { rule.find(v, &found) })
+		}
+	}
 	found.sayAll()
 }
 

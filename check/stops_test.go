@@ -246,7 +246,7 @@ func TestRestrictions(t *testing.T) {
 			if err := b.Sessions[0].Slots[0].Progress.UnmarshalText([]byte("+2.5 kg a week")); err != nil {
 				t.Fatal(err)
 			}
-		}, "s0", 1},
+		}, "s0", 3},
 		{"load by hand", client.Restriction{Exercise: "back-squat", Load: kg(30)}, func(b *plan.Block, t testing.TB) { setDose(t, b, "3 x 8 @ 16 kg/hand") }, "s0", 1},
 	} {
 		for _, by := range []client.RestrictionSource{client.ByPractitioner, client.ByCoach, client.ByClient} {

@@ -28,11 +28,19 @@ const (
 func (r *rules) weekRules() {
 	var found worst
 	for _, w := range r.weeks {
-		r.aims(w, &found)
-		r.sides(w, &found)
-		r.spacing(w, &found)
+		if r.wants("cap-passed", "aim-missed", "aim-passed", "lift-missed") {
+			r.aims(w, &found)
+		}
+		if r.wants("side-imbalance") {
+			r.sides(w, &found)
+		}
+		if r.wants("spacing") {
+			r.spacing(w, &found)
+		}
 	}
-	r.jumps(&found)
+	if r.wants("load-jump") {
+		r.jumps(&found)
+	}
 	found.sayAll()
 }
 
@@ -485,7 +493,7 @@ func (r *rules) sayNoReason(w *session.Week, v *session.Visit, item int, minutes
 	if len(out) > maxFixes-1 {
 		out = out[:maxFixes-1]
 	}
-	r.offerFixes(p, append(out, r.leaveOut(it))...)
+	r.giveFixes(p, append(out, r.leaveOut(it))...)
 	return p
 }
 

@@ -13,6 +13,17 @@ type Answered struct {
 	Region   anatomy.Region // what a yes concerns
 	Side     anatomy.Side
 	Cleared  *Word
+	Other    bool // a yes, at an age at which the question is no flag; Answer is then no
+}
+
+// Lifted says whether a practitioner's word on record lifts a yes on day. An
+// emergency sign is lifted only by a word that is no older than the answer: a
+// word given before the sign did not know of it.
+func (a Answered) Lifted(day form.Date) bool {
+	if !a.Cleared.Holds(day) {
+		return false
+	}
+	return a.Question.Kind != Emergency || !a.Cleared.On.Before(a.On)
 }
 
 // adultAge is the age below which a practitioner is asked first (safety list
@@ -28,14 +39,15 @@ const (
 
 // Answers returns every question that applies, in the order they are asked,
 // with the answer that holds: an answer to the question itself beats one to its
-// group; a question with an age is answered from the date of birth; questions
-// for pregnancy apply after a yes to it. A question answered for several joints
-// comes once for each.
+// group, but two answers of no count from the newer; a question with an age is
+// answered from the date of birth; questions for pregnancy apply after a yes to
+// it, and a yes to one of them always counts. A question answered for several
+// joints comes once for each.
 func Answers(flags []Flag, born, day form.Date) []Answered {
 	var out []Answered
 	for i := range Asking.Questions {
 		q := &Asking.Questions[i]
-		if q.OnlyIf != "" && !saidYes(flags, q.OnlyIf) {
+		if q.OnlyIf != "" && !saidYes(flags, q.OnlyIf) && !saidYes(flags, string(q.ID)) {
 			continue
 		}
 		if q.From == "born" {
@@ -57,8 +69,9 @@ func saidYes(flags []Flag, id string) bool {
 	return false
 }
 
-// fromBirth answers a question about age. Without a date of birth it stands as
-// not asked.
+// fromBirth answers a question about age from the date of birth. Without one, or
+// where a yes contradicts it, the answer given counts; a yes given at an age at
+// which it was true has been outgrown.
 func fromBirth(q *Question, flags []Flag, born, day form.Date) Answered {
 	a := Answered{Question: q}
 	if !born.IsZero() {
@@ -70,7 +83,8 @@ func fromBirth(q *Question, flags []Flag, born, day form.Date) Answered {
 	for _, f := range flags {
 		if f.Ask == string(q.ID) {
 			a.Cleared = f.Cleared
-			if !a.Answer.Asked() || f.Answer == Yes {
+			outgrown := !born.IsZero() && !f.On.IsZero() && f.On.Years(born) < adultAge
+			if !a.Answer.Asked() || f.Answer == Yes && !outgrown {
 				a.Answer, a.On = f.Answer, f.On
 			}
 		}
@@ -86,7 +100,7 @@ func answersTo(q *Question, flags []Flag, born, day form.Date) []Answered {
 	for _, f := range flags {
 		switch f.Ask {
 		case string(q.ID):
-			out = append(out, Answered{q, f.Answer, f.On, regionOf(q, f), f.Side, f.Cleared})
+			out = append(out, Answered{Question: q, Answer: f.Answer, On: f.On, Region: regionOf(q, f), Side: f.Side, Cleared: f.Cleared})
 		case string(q.Group):
 			if f.Answer.Asked() {
 				group.Answer, group.On = f.Answer, f.On
@@ -97,9 +111,12 @@ func answersTo(q *Question, flags []Flag, born, day form.Date) []Answered {
 		out = append(out, group)
 	}
 	for i := range out {
+		if out[i].Answer == No && group.Answer == No && out[i].On.Before(group.On) {
+			out[i].On = group.On // asked again with its group
+		}
 		if q.Ages != "" && out[i].Answer == Yes && !born.IsZero() {
 			if age := day.Years(born); age >= flagYoung && age <= flagOld {
-				out[i].Answer = No // a flag at other ages only; pain rules still hold
+				out[i].Answer, out[i].Other = No, true // the pain rules still hold
 			}
 		}
 	}

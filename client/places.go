@@ -202,7 +202,9 @@ func (p *Place) StackLoads(e Equipment) []unit.Mass {
 		loads = append(loads, run...)
 		if s.Add.Kilogram() > 0 {
 			for _, m := range run {
-				loads = append(loads, m.Plus(s.Add))
+				if total := sum(m, s.Add, 1); total != nil {
+					loads = append(loads, *total)
+				}
 			}
 		}
 	}
@@ -215,8 +217,8 @@ func (s Steps) masses() []unit.Mass {
 	if s.Step.Kilogram() == 0 {
 		return out
 	}
-	for m := s.From.Plus(s.Step); m.Cmp(s.To) <= 0 && len(out) < maxLoads; m = m.Plus(s.Step) {
-		out = append(out, m)
+	for m := sum(s.From, s.Step, 1); m != nil && m.Cmp(s.To) <= 0 && len(out) < maxLoads; m = sum(*m, s.Step, 1) {
+		out = append(out, *m)
 	}
 	return out
 }
@@ -253,6 +255,9 @@ func (p *Place) check(d *form.Doc, path string) {
 	for i, b := range p.Bars {
 		if k := b.Kind; k != "" && equipmentTable.Text(equipmentRow[k], "loads") != "bar" {
 			d.Refuse(fmt.Sprintf("%s.bars[%d].kind", path, i), "wrong-kind", "%q is not a bar; write bar, hex-bar or curl-bar", k)
+		}
+		if !b.Most.IsZero() && b.Most.Cmp(b.Mass) < 0 {
+			d.Refuse(fmt.Sprintf("%s.bars[%d].most", path, i), "out-of-range", "the most that fits (%s) is lighter than the empty bar (%s); most includes the bar", b.Most, b.Mass)
 		}
 	}
 	for i, pl := range p.Plates {

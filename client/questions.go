@@ -3,6 +3,7 @@ package client
 import (
 	_ "embed"
 
+	"corbel/anatomy"
 	"corbel/form"
 )
 
@@ -42,6 +43,16 @@ type Question struct {
 	Source string       `form:"source,required" doc:"key in docs/sources.md"`
 	Status string       `form:"status,required" doc:"verified or from-memory"`
 }
+
+// sided says whether an answer to the question may differ between left and
+// right.
+func (q *Question) sided() bool {
+	return q.Region == askedRegion || q.Region != "" && !Midline(anatomy.Region(q.Region))
+}
+
+// Midline says whether a region has no left and right of its own: work on either
+// side of the body loads it (our judgement; key judgement).
+func Midline(r anatomy.Region) bool { return r == "low-back" || r == "upper-back" || r == "neck" }
 
 // A Group is a group of questions asked together.
 type Group struct {

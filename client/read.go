@@ -2,7 +2,6 @@ package client
 
 import (
 	"fmt"
-	"slices"
 	"time"
 	_ "time/tzdata" // zones are checked on machines without a zone database too
 
@@ -68,6 +67,16 @@ func (c *Client) check(d *form.Doc, names Namer) {
 	CheckFlags(d, c.Flags)
 	CheckRestrictions(d, c.Restrict, names)
 	CheckPain(d, c.Pain)
+	checkWord(d, "clearance.cleared", c.Clearance.Cleared, "")
+	for i, k := range c.Kept {
+		path := fmt.Sprintf("kept[%d]", i)
+		if k.Scope == KeptSlot && k.At == "" {
+			d.Refuse(path, "missing-field", "a problem kept for a slot names the slot in at")
+		}
+		if !k.Until.IsZero() && k.Until.Before(k.On) {
+			d.Refuse(path+".until", "out-of-range", "the decision ends on %s, before it was taken on %s", k.Until, k.On)
+		}
+	}
 }
 
 // CheckPlaces refuses double ids and places that cannot be.
@@ -180,7 +189,13 @@ func CheckFlags(d *form.Doc, flags []Flag) {
 		case f.Answer == Yes && q != nil && q.Region == askedRegion && f.Region == "":
 			d.Refuse(path, "missing-field", "a yes to %q needs the field region: which joint it is", f.Ask)
 		}
-		key := f.Ask + string(f.Region) + string(f.Side)
+		key := f.Ask
+		if q != nil && q.Region == askedRegion {
+			key += " " + string(f.Region)
+		}
+		if q != nil && q.sided() {
+			key += " " + string(f.Side)
+		}
 		if seen[key] {
 			d.Refuse(path+".ask", "twice", "%q is answered twice; keep the newer answer", f.Ask)
 		}
@@ -188,6 +203,28 @@ func CheckFlags(d *form.Doc, flags []Flag) {
 		if f.Answer.Asked() && f.On.IsZero() {
 			d.Refuse(path, "missing-field", "the answer to %q needs its day: on", f.Ask)
 		}
+		checkWord(d, path+".cleared", f.Cleared, "")
+	}
+}
+
+// checkWord refuses a word that ended before it was given, a pain window for
+// anything but the Achilles tendon, and an intensity for a pain, which the
+// clearance alone may set. place is empty for words that are not about a pain.
+func checkWord(d *form.Doc, path string, w *Word, place anatomy.Place) {
+	if w == nil {
+		return
+	}
+	if !w.Until.IsZero() && w.Until.Before(w.On) {
+		d.Refuse(path+".until", "out-of-range", "the word ends on %s, before it was given on %s", w.Until, w.On)
+	}
+	switch {
+	case w.Window != "" && place == "":
+		d.Refuse(path+".pain-window", "wrong-value", "a pain window belongs to the word on a pain of the Achilles tendon; leave it out here")
+	case w.Window != "" && place != "achilles-tendon":
+		d.Refuse(path+".pain-window", "wrong-value", "a pain window is known for the Achilles tendon only; for %s write the practitioner's word as a restriction", place)
+	}
+	if w.Loads != "" && place != "" {
+		d.Refuse(path+".intensity", "wrong-value", "the intensity that is cleared belongs under clearance, cleared; for %s write a restriction", place)
 	}
 }
 
@@ -211,6 +248,9 @@ func CheckRestrictions(d *form.Doc, rs []Restriction, names Namer) {
 			d.Refuse(path+".id", "twice", "the id %q stands twice; an id is given once", r.ID)
 		}
 		seen[r.ID] = true
+		if !r.Until.IsZero() && r.Until.Before(r.On) {
+			d.Refuse(path+".until", "out-of-range", "the restriction ends on %s, before it was given on %s", r.Until, r.On)
+		}
 	}
 }
 
@@ -218,10 +258,16 @@ func CheckRestrictions(d *form.Doc, rs []Restriction, names Namer) {
 func CheckPain(d *form.Doc, pain []Pain) {
 	for i, p := range pain {
 		path := fmt.Sprintf("pain[%d]", i)
-		for name, x := range map[string]*float64{"during": p.During, "morning": p.Morning} {
-			if x != nil && (*x < 0 || *x > 10) {
-				d.Refuse(path+"."+name, "out-of-range", "a level of %g: write 0 to 10", *x)
+		for _, x := range []struct {
+			name  string
+			level *float64
+		}{{"during", p.During}, {"morning", p.Morning}} {
+			if x.level != nil && !(*x.level >= 0 && *x.level <= 10) {
+				d.Refuse(path+"."+x.name, "out-of-range", "a level of %g: write 0 to 10", *x.level)
 			}
+		}
+		if !p.Until.IsZero() && p.Until.Before(p.On) {
+			d.Refuse(path+".settled", "out-of-range", "the pain had settled on %s, before it was reported on %s", p.Until, p.On)
 		}
 		if p.Place == "" {
 			continue
@@ -232,11 +278,6 @@ func CheckPain(d *form.Doc, pain []Pain) {
 		if !p.Place.Sided() && p.Side != anatomy.NoSide {
 			d.Refuse(path+".side", "wrong-value", "%s has no side; leave it out", p.Place)
 		}
-		if p.Word != nil && p.Word.Window != "" && p.Place != "achilles-tendon" {
-			d.Refuse(path+".word.pain-window", "wrong-value", "a pain window is known for the Achilles tendon only; for %s write the practitioner's word as a restriction", p.Place)
-		}
-	}
-	if slices.ContainsFunc(pain, func(p Pain) bool { return !p.Until.IsZero() && p.Until.Before(p.On) }) {
-		d.Refuse("pain", "out-of-range", "a pain had settled before it was reported")
+		checkWord(d, path+".word", p.Word, p.Place)
 	}
 }

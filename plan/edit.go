@@ -28,6 +28,37 @@ func (b *Block) Clone() *Block {
 	return &c
 }
 
+// Same says whether two slots are the same in everything that matters to what is
+// done: texts and notes aside. Doses that share their sets are known to be equal
+// without a look at each set.
+func (s *Slot) Same(o *Slot) bool {
+	if s.ID != o.ID || s.Exercise != o.Exercise || s.Stage != o.Stage || s.Side != o.Side || s.Tempo != o.Tempo || s.Measure != o.Measure ||
+		s.Superset != o.Superset || !s.Rest.Equal(o.Rest) || s.Range != o.Range || len(s.Reasons) != len(o.Reasons) || len(s.Weeks) != len(o.Weeks) ||
+		len(s.Progress) != len(o.Progress) || len(s.Shares) != len(o.Shares) || !s.Dose.same(o.Dose) {
+		return false
+	}
+	for i := range s.Progress {
+		if s.Progress[i] != o.Progress[i] {
+			return false
+		}
+	}
+	for w, d := range s.Weeks {
+		if e, ok := o.Weeks[w]; !ok || !d.same(e) {
+			return false
+		}
+	}
+	return true
+}
+
+// same says whether two doses are equal, quickly where they share their sets.
+func (d Dose) same(e Dose) bool {
+	if len(d.Parts) == len(e.Parts) && len(d.Parts) > 0 && &d.Parts[0] == &e.Parts[0] && d.Rest.Equal(e.Rest) &&
+		len(d.WarmUp) == len(e.WarmUp) && len(d.Measure) == len(e.Measure) && len(d.Tempo.Figures) == len(e.Tempo.Figures) && d.WeakFirst == e.WeakFirst {
+		return true
+	}
+	return d.Equal(e)
+}
+
 // EachDose replaces the dose of week 1 and every written-out later dose of a slot.
 func (s *Slot) EachDose(f func(Dose) Dose) {
 	s.Dose = f(s.Dose)

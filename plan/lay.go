@@ -28,10 +28,20 @@ type LaidSlot struct {
 // the order of their days; sessions that are skipped or fall into a pause are
 // left out. The written block is not changed.
 func (b *Block) Lay(week int) []Laid {
+	return b.LayOnly(week, func(*Session) bool { return true })
+}
+
+// LayOnly is Lay for the sessions wanted; the others stand in the result in their
+// places, without slots, whether they are done or not.
+func (b *Block) LayOnly(week int, wanted func(*Session) bool) []Laid {
 	var out []Laid
 	for i := range b.Sessions {
 		s := &b.Sessions[i]
 		l := Laid{Session: s, Index: i, On: b.Date(s, week), Place: s.Place}
+		if !wanted(s) {
+			out = append(out, l)
+			continue
+		}
 		for j := range s.Slots {
 			l.Slots = append(l.Slots, LaidSlot{Slot: &s.Slots[j], Dose: b.DoseIn(&s.Slots[j], week)})
 		}

@@ -2,7 +2,7 @@ package session
 
 import (
 	"corbel/anatomy"
-	"corbel/client"
+	"corbel/form"
 	"corbel/plan"
 )
 
@@ -107,42 +107,61 @@ func (a *Athlete) Week(b *plan.Block, w int, o Options) *Week {
 	return NewWeek(w, visits, a.Judged())
 }
 
-// Again returns a week of another version of a block: visits of sessions whose
-// slots and place are the same are used again, the others are run without draws.
-func (a *Athlete) Again(w *Week, changed *plan.Block) *Week {
+// Again returns a week of another version of a block that w is a week of: visits
+// of sessions that are the same in both are used again, the others are run
+// without draws.
+func (a *Athlete) Again(w *Week, old, changed *plan.Block) *Week {
+	alike := sameFrame(old, changed)
 	var visits []*Visit
-	for _, laid := range changed.Lay(w.Number) {
+	for _, laid := range changed.LayOnly(w.Number, func(s *plan.Session) bool { return !(alike && unchanged(old, s)) }) {
+		if laid.Slots == nil { // unchanged: not laid again
+			if v := w.visitOf(laid.Session.ID); v != nil {
+				visits = append(visits, v)
+			}
+			continue
+		}
 		items := a.itemsOf(laid)
-		if len(items) == 0 {
-			continue
+		if len(items) > 0 {
+			visits = append(visits, a.Visit(laid.Session, w.Number, items, a.Client.PlaceByID(laid.Place), 0, 0))
 		}
-		place := a.Client.PlaceByID(laid.Place)
-		if v := w.same(laid.Session, items, place); v != nil {
-			visits = append(visits, v)
-			continue
-		}
-		visits = append(visits, a.Visit(laid.Session, w.Number, items, place, 0, 0))
 	}
 	return NewWeek(w.Number, visits, a.Judged())
 }
 
-// same returns the visit of a session if nothing that matters to its numbers
-// differs.
-func (w *Week) same(s *plan.Session, items []Item, place *client.Place) *Visit {
+// visitOf returns the visit of a session without its draws, or nil.
+func (w *Week) visitOf(id form.ID) *Visit {
 	for _, v := range w.Visits {
-		if v.Session.ID != s.ID || v.Place != place || len(v.Items) != len(items) {
-			continue
+		if v.Session.ID == id {
+			clean := *v
+			clean.Draws = nil
+			return &clean
 		}
-		for i := range items {
-			x, y := v.Items[i], items[i]
-			if x.Slot.ID != y.Slot.ID || x.Exercise != y.Exercise || x.Stage != y.Stage || !x.Dose.Equal(y.Dose) ||
-				x.Slot.Side != y.Slot.Side || x.Slot.Superset != y.Slot.Superset || len(x.Slot.Reasons) != len(y.Slot.Reasons) {
-				return nil
-			}
-		}
-		clean := *v
-		clean.Draws, clean.Items, clean.Session = nil, items, s
-		return &clean
 	}
 	return nil
+}
+
+// sameFrame says whether two versions of a block have the same weeks, deload and
+// changes.
+func sameFrame(a, b *plan.Block) bool {
+	return a.Start == b.Start && a.Weeks == b.Weeks && a.Deload == b.Deload && len(a.Changes) == len(b.Changes)
+}
+
+// unchanged says whether a session stands in a block as it is, slots and all.
+func unchanged(b *plan.Block, s *plan.Session) bool {
+	for i := range b.Sessions {
+		old := &b.Sessions[i]
+		if old.ID != s.ID {
+			continue
+		}
+		if old.Day != s.Day || old.Place != s.Place || old.Minutes != s.Minutes || len(old.Slots) != len(s.Slots) {
+			return false
+		}
+		for j := range s.Slots {
+			if !s.Slots[j].Same(&old.Slots[j]) {
+				return false
+			}
+		}
+		return true
+	}
+	return false
 }
