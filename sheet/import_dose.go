@@ -171,11 +171,16 @@ func any3(cells map[columnKind]map[int]cellAt, w int) bool {
 var (
 	firstNumber  = regexp.MustCompile(`\d+`)
 	decimalComma = regexp.MustCompile(`(\d),(\d{1,2})(\s*(?:kg|lb|lbs|%)|$)`)
+	effortList   = regexp.MustCompile(`(?i)\br(?:ir|pe)\s+\d\S*,\d`)
 	setsOf2      = regexp.MustCompile(`(?i)(\d+)\s*(?:sets?|sätze|satz)\s*(?:of|à|a|x|mit)?\s*`)
 )
 
-// normalise turns usual spellings of a dose into the shorthand.
+// normalise turns usual spellings of a dose into the shorthand; a dose
+// with an effort for each set stays: its commas are no decimals.
 func normalise(s string) string {
+	if _, err := plan.ParseDose(s); err == nil && effortList.MatchString(s) {
+		return s
+	}
 	s = setsOf2.ReplaceAllString(s, "$1 x ")
 	s = regexp.MustCompile(`(?i)\b(?:wdh\.?|wiederholungen|whd\.?)`).ReplaceAllString(s, "")
 	s = regexp.MustCompile(`(?i)\b(?:je|pro)\s+(?:seite|bein|arm)`).ReplaceAllString(s, "/side")
