@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 
+	"corbel/anatomy"
 	"corbel/client"
 	"corbel/form"
 	"corbel/unit"
@@ -29,34 +30,42 @@ func (b *Block) Clone() *Block {
 }
 
 // Same says whether two slots are the same in everything that matters to what is
-// done: texts and notes aside. Doses that share their sets are known to be equal
-// without a look at each set.
+// done: texts and notes aside.
 func (s *Slot) Same(o *Slot) bool {
-	if s.ID != o.ID || s.Exercise != o.Exercise || s.Stage != o.Stage || s.Side != o.Side || s.Tempo != o.Tempo || s.Measure != o.Measure ||
-		s.Superset != o.Superset || !s.Rest.Equal(o.Rest) || s.Range != o.Range || len(s.Reasons) != len(o.Reasons) || len(s.Weeks) != len(o.Weeks) ||
-		len(s.Progress) != len(o.Progress) || len(s.Shares) != len(o.Shares) || !s.Dose.same(o.Dose) {
-		return false
-	}
-	for i := range s.Progress {
-		if s.Progress[i] != o.Progress[i] {
-			return false
-		}
-	}
-	for w, d := range s.Weeks {
-		if e, ok := o.Weeks[w]; !ok || !d.same(e) {
-			return false
-		}
-	}
-	return true
+	return s.ID == o.ID && s.Exercise == o.Exercise && s.Stage == o.Stage && s.Side == o.Side && s.Tempo == o.Tempo && s.Measure == o.Measure &&
+		s.Superset == o.Superset && s.Rest.Equal(o.Rest) && s.Range == o.Range && s.Dose.Same(o.Dose) &&
+		slices.EqualFunc(s.Reasons, o.Reasons, Reason.same) && slices.Equal(s.Progress, o.Progress) &&
+		slices.Equal(s.Shares, o.Shares) && maps.EqualFunc(s.Weeks, o.Weeks, Dose.Same)
 }
 
-// same says whether two doses are equal, quickly where they share their sets.
-func (d Dose) same(e Dose) bool {
-	if len(d.Parts) == len(e.Parts) && len(d.Parts) > 0 && &d.Parts[0] == &e.Parts[0] && d.Rest.Equal(e.Rest) &&
-		len(d.WarmUp) == len(e.WarmUp) && len(d.Measure) == len(e.Measure) && len(d.Tempo.Figures) == len(e.Tempo.Figures) && d.WeakFirst == e.WeakFirst {
+// same says whether two reasons claim the same, whatever their words.
+func (r Reason) same(o Reason) bool {
+	alike := func(a, b *anatomy.MuscleSide) bool { return a == b || a != nil && b != nil && *a == *b }
+	return alike(r.Test, o.Test) && r.Prepare == o.Prepare && r.Practise == o.Practise && alike(r.Load, o.Load) &&
+		alike(r.Spare, o.Spare) && r.For == o.For && r.Restore == o.Restore
+}
+
+// Same says whether two doses are the same set for set, in everything but how
+// they were typed. It is quicker than [Dose.Equal] and stricter: 100 kg and
+// 220.462 lb differ.
+func (d Dose) Same(e Dose) bool {
+	return d.WeakFirst == e.WeakFirst && d.Rest.Equal(e.Rest) && d.Tempo.LiftFirst == e.Tempo.LiftFirst &&
+		slices.Equal(d.Tempo.Figures, e.Tempo.Figures) && slices.Equal(d.Measure, e.Measure) && slices.Equal(d.WarmUp, e.WarmUp) &&
+		sameParts(d.Parts, e.Parts)
+}
+
+// sameParts says whether parts are the same; those that share their memory are.
+func sameParts(a, b []Part) bool {
+	if len(a) > 0 && len(a) == len(b) && &a[0] == &b[0] {
 		return true
 	}
-	return d.Equal(e)
+	return slices.EqualFunc(a, b, func(p, q Part) bool { return p.Sides == q.Sides && slices.Equal(p.Sets, q.Sets) })
+}
+
+// Same says whether two changes do the same, whoever made them and why.
+func (c Change) Same(o Change) bool {
+	return c.ID == o.ID && c.On == o.On && c.Until == o.Until && c.Scope == o.Scope && c.Session == o.Session && c.Slot == o.Slot &&
+		c.Week == o.Week && c.Do == o.Do && c.Exercise == o.Exercise && c.Place == o.Place && c.Dose.Same(o.Dose)
 }
 
 // EachDose replaces the dose of week 1 and every written-out later dose of a slot.
@@ -104,6 +113,19 @@ func (d Dose) EachSet(f func(Set) Set) Dose {
 	return d
 }
 
+// WithSetAt returns the dose with set i, from 0, of each part replaced; parts
+// without such a set stay.
+func (d Dose) WithSetAt(i int, f func(Set) Set) Dose {
+	d = d.clone()
+	d.Text = ""
+	for _, p := range d.Parts {
+		if i >= 0 && i < len(p.Sets) {
+			p.Sets[i] = f(p.Sets[i])
+		}
+	}
+	return d
+}
+
 // Scaled returns the set with f times its load, where the load is a percentage
 // or a mass; else as it is. Percentages are rounded to half points.
 func (s Set) Scaled(f float64) Set {
@@ -115,6 +137,37 @@ func (s Set) Scaled(f float64) Set {
 		s.Load.Mass = scaled(s.Load.Mass, f)
 	}
 	return s
+}
+
+// Together returns the dose for both sides at once: the sets of the longest part.
+func (d Dose) Together() Dose {
+	d = d.clone()
+	d.Text, d.WeakFirst = "", false
+	for _, p := range d.Parts[1:] {
+		if len(p.Sets) > len(d.Parts[0].Sets) {
+			d.Parts[0] = p
+		}
+	}
+	d.Parts = d.Parts[:1]
+	d.Parts[0].Sides = Together
+	return d
+}
+
+// EachSide returns the dose with sets for both sides together done on each.
+func (d Dose) EachSide() Dose {
+	d = d.clone()
+	d.Text = ""
+	for i := range d.Parts {
+		if d.Parts[i].Sides == Together {
+			d.Parts[i].Sides = EachSide
+		}
+	}
+	return d
+}
+
+// KeepMoving drops the steps of the slot's rule that no longer move its dose.
+func (s *Slot) KeepMoving() {
+	s.Progress = slices.DeleteFunc(slices.Clone(s.Progress), func(x Step) bool { return !x.moves(s.Dose) })
 }
 
 // SetRest writes the rest after each set of the slot, in place of those written
@@ -196,8 +249,11 @@ func (b *Block) Swap(id form.ID, exercise string) bool {
 	if slot == nil || slot.Exercise == exercise {
 		return false
 	}
-	slot.Was = append(slot.Was, Was{Exercise: slot.Exercise, To: b.Revision})
+	if n := len(slot.Was); n == 0 || slot.Was[n-1].To != b.Revision { // swapped twice: the first stood here
+		slot.Was = append(slot.Was, Was{Exercise: slot.Exercise, To: b.Revision})
+	}
 	slot.Exercise = exercise
+	slot.Shares = nil // they were set for the exercise that stood here
 	return true
 }
 

@@ -10,8 +10,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// diff tells two read files apart; quantities are compared by what they mean,
-// and typed texts of doses by cmp as well.
+// diff tells two read files apart. Quantities and doses are compared by what
+// they mean, through their Equal methods.
 func diff(a, b any) string {
 	return cmp.Diff(a, b, cmp.AllowUnexported(form.Date{}))
 }

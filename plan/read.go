@@ -104,8 +104,11 @@ func (b *Block) checkDeload(d *form.Doc) {
 	if l == nil {
 		return
 	}
-	if l.Week < 2 || l.Week > b.Weeks {
-		d.Refuse("deload.week", "out-of-range", "week %d: write a week from 2 to %d", l.Week, b.Weeks)
+	switch last := b.lastWeek(); {
+	case last == 1:
+		d.Refuse("deload", "out-of-range", "a block of one week has no deload; leave it out")
+	case l.Week < 2 || l.Week > last:
+		d.Refuse("deload.week", "out-of-range", "week %d: write a week from 2 to %d", l.Week, last)
 	}
 	for _, s := range []struct {
 		name  string
@@ -118,6 +121,15 @@ func (b *Block) checkDeload(d *form.Doc) {
 	if l.Reserve < 0 || l.Reserve > maxDeloadReserve {
 		d.Refuse("deload.reserve", "out-of-range", "%d repetitions in reserve added: write 0 to %d", l.Reserve, maxDeloadReserve)
 	}
+}
+
+// lastWeek returns the last week, or the last any block can have where the
+// number of weeks is itself refused.
+func (b *Block) lastWeek() int {
+	if b.Weeks < 1 {
+		return maxWeeks
+	}
+	return min(b.Weeks, maxWeeks)
 }
 
 // once refuses an id that was given before.
@@ -144,7 +156,7 @@ func (s *Session) check(d *form.Doc, path string, b *Block, ids map[form.ID]bool
 		slot := &s.Slots[i]
 		once(d, sub, ids, slot.ID)
 		slot.check(d, sub, b, names)
-		if slot.Superset != "" {
+		if supersetLetter.MatchString(slot.Superset) {
 			letters[slot.Superset] = append(letters[slot.Superset], i)
 		}
 	}
@@ -176,8 +188,11 @@ func (s *Slot) check(d *form.Doc, path string, b *Block, names client.Namer) {
 	resolveDose(d, path+".dose", &s.Dose, names)
 	for _, w := range slices.Sorted(maps.Keys(s.Weeks)) {
 		sub := fmt.Sprintf("%s.weeks.%d", path, w)
-		if w < 2 || w > b.Weeks {
-			d.Refuse(sub, "out-of-range", "week %d: write weeks 2 to %d; week 1 is the dose", w, b.Weeks)
+		switch last := b.lastWeek(); {
+		case last == 1:
+			d.Refuse(sub, "out-of-range", "week %d: the block has one week, and its dose is written in dose", w)
+		case w < 2 || w > last:
+			d.Refuse(sub, "out-of-range", "week %d: write weeks 2 to %d; week 1 is the dose", w, last)
 		}
 		dose := s.Weeks[w]
 		resolveDose(d, sub, &dose, names)
@@ -321,8 +336,8 @@ func (b *Block) checkChanges(d *form.Doc, names client.Namer) {
 		if c.Session != "" && !slices.ContainsFunc(b.Sessions, func(s Session) bool { return s.ID == c.Session }) {
 			d.Refuse(path+".session", "unknown-session", "there is no session %q in this block", c.Session)
 		}
-		if c.Week != 0 && (c.Week < 1 || c.Week > b.Weeks) {
-			d.Refuse(path+".week", "out-of-range", "week %d: write 1 to %d", c.Week, b.Weeks)
+		if c.Week != 0 && (c.Week < 1 || c.Week > b.lastWeek()) {
+			d.Refuse(path+".week", "out-of-range", "week %d: write 1 to %d", c.Week, b.lastWeek())
 		}
 	}
 	for i, k := range b.Kept {
