@@ -133,8 +133,21 @@ func problemID(code Code, at At, about string) string {
 	return hex.EncodeToString(h[:4])
 }
 
-// fillIn puts arguments into {names}.
+// fillIn puts arguments into {names}, and {name|one|many} becomes one where the
+// argument is 1, else many.
 func fillIn(text string, args map[string]string) string {
+	for {
+		before, rest, ok := strings.Cut(text, "|")
+		open, end := strings.LastIndexByte(before, '{'), strings.IndexByte(rest, '}')
+		if !ok || open < 0 || end < 0 {
+			break
+		}
+		one, many, _ := strings.Cut(rest[:end], "|")
+		if args[before[open+1:]] != "1" {
+			one = many
+		}
+		text = before[:open] + one + rest[end+1:]
+	}
 	var pairs []string
 	for k, v := range args {
 		pairs = append(pairs, "{"+k+"}", v)

@@ -2,7 +2,9 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strings"
 
 	"corbel/anatomy"
 	"corbel/client"
@@ -32,7 +34,10 @@ type ReasonResult struct {
 	Share   float64 `json:"share_of_draws"` // 1 or 0 without draws
 	Because string  `json:"because"`
 
-	number int // place in the slot's reasons
+	number int    // place in the slot's reasons
+	about  string // what it claims, told apart from others of the slot
+	idle   bool   // a muscle is built without it
+	drawn  bool   // it holds on the mean and fails in too many draws
 }
 
 // A Link joins two exercises of a session or week by a reason that holds.
@@ -60,7 +65,10 @@ func (r *rules) testReasons(w *session.Week, v *session.Visit) {
 		for n, reason := range it.Slot.Reasons {
 			t := trial{r, w, v, i, reason}
 			res := t.test()
-			res.number = n
+			res.number, res.about = n, strings.TrimSpace(fmt.Sprint(res.Reason, " ", res.Of, " ", res.For))
+			for k := 2; slices.ContainsFunc(r.reasons[at], func(x ReasonResult) bool { return x.about == res.about }); k++ {
+				res.about = fmt.Sprintf("%s (%d)", strings.TrimSpace(fmt.Sprint(res.Reason, " ", res.Of, " ", res.For)), k)
+			}
 			r.reasons[at] = append(r.reasons[at], res)
 		}
 	}
@@ -87,8 +95,13 @@ func (t trial) test() ReasonResult {
 func (t trial) result(kind exercise.Reason, of, because string, holds func(draw int) bool) ReasonResult {
 	res := ReasonResult{Reason: string(kind), Of: of, Because: because, Share: t.v.Share(holds)}
 	res.Holds = res.Share >= keptShare
+	res.drawn = !res.Holds && holds(-1)
 	if t.v.Draws != nil && res.Share < 1 {
-		res.Because += fmt.Sprintf(t.pick("; holds in %s %% of the draws", "; hält in %s %% der Ziehungen"), t.number(100*res.Share, 0))
+		text := t.pick("; holds in %s %% of the draws", "; hält in %s %% der Ziehungen")
+		if !res.Holds {
+			text = t.pick("; holds in only %s %% of the draws", "; hält nur in %s %% der Ziehungen")
+		}
+		res.Because += fmt.Sprintf(text, t.number(math.Floor(100*res.Share), 0))
 	}
 	return res
 }
@@ -96,6 +109,13 @@ func (t trial) result(kind exercise.Reason, of, because string, holds func(draw 
 // no is the outcome of a reason that fails before any number is asked.
 func (t trial) no(kind exercise.Reason, of, because string) ReasonResult {
 	return ReasonResult{Reason: string(kind), Of: of, Because: because}
+}
+
+// idle is the outcome of building a muscle that is built without it.
+func (t trial) idle(of, because string) ReasonResult {
+	res := t.no(exercise.Load, of, because)
+	res.idle = true
+	return res
 }
 
 // link records a link of a reason that holds.
@@ -112,6 +132,15 @@ func visitKey(v *session.Visit) string { return fmt.Sprintf("%d %s", v.Week, v.S
 // itemOf returns the item of a slot in the trial's visit, or -1.
 func (t trial) itemOf(id form.ID) int {
 	return slices.IndexFunc(t.v.Items, func(it session.Item) bool { return it.Slot.ID == id })
+}
+
+// repsASet writes repetitions a set.
+func (r *rules) repsASet(x float64) string {
+	n := r.number(x, 1)
+	if n == "1" {
+		return r.pick("1 repetition a set", "1 Wiederholung je Satz")
+	}
+	return n + r.pick(" repetitions a set", " Wiederholungen je Satz")
 }
 
 // testLimit: the limit is on record, a measure is asked for, the exercise is
@@ -167,7 +196,7 @@ func (t trial) prepare() ReasonResult {
 	if len(shared) > 0 {
 		what = shared[0].In(t.lang)
 	}
-	because := fmt.Sprintf(t.pick("uses %s first and costs it %s repetitions a set", "nutzt zuerst: %s, und kostet %s Wiederholungen je Satz"), what, t.number(cost, 1))
+	because := fmt.Sprintf(t.pick("uses %s first and costs it %s", "nutzt zuerst: %s, und kostet %s"), what, t.repsASet(cost))
 	res := t.result(exercise.Prepare, of, because, func(d int) bool { return t.v.LostIn(d, t.item, to) < drillCost })
 	return t.link(res, of, cost, "repetitions a set")
 }
@@ -201,7 +230,7 @@ func (t trial) practise() ReasonResult {
 		return t.no(exercise.Practise, of, fmt.Sprintf(t.pick("the client is not judged by the %s: no goal or aim names it", "der Klient wird nicht daran gemessen: kein Ziel nennt %s"), t.name(lift)))
 	}
 	cost := t.costTo(-1)
-	because := fmt.Sprintf(t.pick("earlier exercises cost it %s repetitions a set", "frühere Übungen kosten %s Wiederholungen je Satz"), t.number(cost, 1))
+	because := fmt.Sprintf(t.pick("earlier exercises cost it %s", "frühere Übungen kosten %s"), t.repsASet(cost))
 	return t.result(exercise.Practise, of, because, func(d int) bool { return t.costTo(d) <= mainCost })
 }
 
@@ -225,14 +254,14 @@ func (t trial) load() ReasonResult {
 	total := t.w.Of(m.Muscle, m.Side).Sum()
 	aim, ok := t.aimFor(m)
 	limit, capped := capOf(aim, ok)
-	counts := fmt.Sprintf(t.pick("counts %s hard sets of %s a week", "zählt %s harte Sätze von %s je Woche"), t.number(mine, 1), t.number(total, 1))
+	counts := fmt.Sprintf(t.pick("counts %s of the week's %s hard sets", "zählt %s der %s harten Sätze je Woche"), t.number(mine, 1), t.number(total, 1))
 	switch {
 	case mine < 0.5:
 		return t.no(exercise.Load, of, counts+t.pick("; a builder counts at least half a set for its muscle", "; eine Aufbauübung zählt mindestens einen halben Satz für ihren Muskel"))
 	case capped && total-mine >= limit:
-		return t.no(exercise.Load, of, counts+fmt.Sprintf(t.pick("; the cap of %s is full without it", "; die Obergrenze von %s ist ohne sie erreicht"), t.number(limit, 1)))
+		return t.idle(of, counts+fmt.Sprintf(t.pick("; the cap of %s is full without it", "; die Obergrenze von %s ist ohne sie erreicht"), t.number(limit, 1)))
 	case ok && !t.deload(t.v.Week) && total-mine >= aim.Sets.Low:
-		return t.no(exercise.Load, of, counts+fmt.Sprintf(t.pick("; the aim of %s is met without it", "; das Ziel von %s ist ohne sie erreicht"), aim.Sets))
+		return t.idle(of, counts+fmt.Sprintf(t.pick("; the aim of %s is met without it", "; das Ziel von %s ist ohne sie erreicht"), aim.Sets))
 	case ok:
 		counts += fmt.Sprintf(t.pick("; the aim is %s", "; das Ziel ist %s"), aim.Sets)
 	default:
@@ -293,7 +322,7 @@ func (t trial) spare() ReasonResult {
 		return res(t.no(exercise.Spare, of, fmt.Sprintf(t.pick("%s is not counted for this muscle", "%s wird für diesen Muskel nicht gezählt"), t.name(later))))
 	}
 	saved := mine / set
-	because := fmt.Sprintf(t.pick("counts %s sets, so %s needs %s sets fewer for the same aim", "zählt %s Sätze, daher braucht %s für dasselbe Ziel %s Sätze weniger"), t.number(mine, 1), t.name(later), t.number(saved, 1))
+	because := fmt.Sprintf(t.pick("hard sets counted: %s; sets of %s saved for the same aim: %s", "harte Sätze gezählt: %s; bei gleichem Ziel gespart an %s: %s"), t.number(mine, 1), t.name(later), t.number(saved, 1))
 	out := t.result(exercise.Spare, of, because, func(d int) bool { return saved >= spareSets && t.hardSets(d) >= 0.5 })
 	return t.link(res(out), string(t.reason.For), saved, "sets")
 }

@@ -2,11 +2,13 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"corbel/client"
 	"corbel/form"
 	"corbel/plan"
+	"corbel/session"
 )
 
 // A Report is what a check found. Its JSON form is documented in
@@ -25,23 +27,91 @@ type Report struct {
 
 // Check applies every rule to a block. The report is the same for the same
 // input, to the byte.
-func Check(in Input) *Report {
+func Check(in Input) *Report { return Run(in).Report }
+
+// A Checked block keeps what was worked out for its report, so that an edit is
+// checked again quickly.
+type Checked struct {
+	Report *Report
+	rules  *rules
+}
+
+// Run is Check for a block that is going to be edited.
+func Run(in Input) *Checked {
 	r := newRules(in)
 	r.apply()
-	return &Report{
+	return r.checked()
+}
+
+// Recheck applies every rule to an edited version of a block: sessions that did
+// not change keep what was worked out for them. The report is that of Check
+// without draws, its problems without ways out.
+func Recheck(before *Checked, edited *plan.Block) *Checked {
+	old := before.rules
+	r := &rules{in: old.in, lang: old.lang, day: old.day, athlete: old.athlete,
+		reasons: map[place][]ReasonResult{}, links: map[string][]Link{}}
+	r.in.Block, r.in.Draws = edited, 0
+	if r.in.On.IsZero() {
+		r.day = edited.Start
+	}
+	if edited.Start != old.in.Block.Start || edited.Weeks != old.in.Block.Weeks { // other weeks: nothing to keep
+		r.athlete = session.NewAthlete(r.in.Client, r.in.Library, r.in.Practice, edited.Start)
+		r.weeks = r.athlete.Block(edited, session.Options{Week: r.in.Week})
+	} else {
+		for _, w := range old.weeks {
+			r.weeks = append(r.weeks, r.athlete.Trial(w, r.weeks, old.in.Block, edited, session.Try{}))
+		}
+	}
+	r.apply()
+	return r.checked()
+}
+
+func (r *rules) checked() *Checked {
+	in := r.in
+	return &Checked{rules: r, Report: &Report{
 		Form: form.Version, Block: string(in.Block.ID), Client: string(in.Client.ID),
 		Revision: in.Block.Revision, On: in.day().String(), Draws: in.Draws,
 		Sessions: r.sessionReports(), Weeks: r.weekReports(), Problems: r.problems(),
-	}
+	}}
 }
 
 // problems joins what the rules found with safety and places, worst first.
 func (r *rules) problems() []Problem {
 	keep(r.out, r.in.kept(), r.in.day())
 	out := append([]Problem{}, Safety(r.in)...)
-	out = append(out, Places(r.in)...)
+	places := Places(r.in)
+	for i := range places {
+		r.giveFixes(&places[i], r.otherPlaces(places[i])...)
+	}
+	out = append(out, places...)
+	for i := range out { // a way out that does not fit this block is none
+		out[i].Fixes = slices.DeleteFunc(out[i].Fixes, func(f Fix) bool { return f.apply == nil || !f.apply(r.in.Block.Clone()) })
+	}
 	out = append(out, r.out...)
 	order(out)
+	return out
+}
+
+// otherPlaces are the ways out of a place the client does not have: each of
+// those they have, written where the unknown one stands.
+func (r *rules) otherPlaces(p Problem) []candidate {
+	var out []candidate
+	unknown, where := form.ID(p.Args["about"]), form.ID(p.At.Session)
+	for _, place := range r.in.Client.Places {
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("move it to %s", "nach %s verlegen"), place.Name), apply: func(b *plan.Block) bool {
+			for i := range b.Sessions {
+				if s := &b.Sessions[i]; s.ID == where && s.Place == unknown {
+					s.Place = place.ID
+				}
+			}
+			for i := range b.Changes {
+				if b.Changes[i].Place == unknown {
+					b.Changes[i].Place = place.ID
+				}
+			}
+			return true
+		}})
+	}
 	return out
 }
 

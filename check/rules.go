@@ -3,6 +3,8 @@ package check
 import (
 	"fmt"
 	"slices"
+	"unicode"
+	"unicode/utf8"
 
 	"corbel/anatomy"
 	"corbel/client"
@@ -65,10 +67,20 @@ func (r *rules) pick(en, de string) string { return form.Text{En: en, De: de}.In
 
 // say adds a problem, worse the greater its harm, and returns it.
 func (r *rules) say(code Code, sev Severity, at At, about string, harm float64, args map[string]string) *Problem {
-	p := newProblem(r.lang, code, sev, at, about, args)
+	p := Problem{ID: problemID(code, at, about), Code: code, At: at, Args: map[string]string{"about": about}}
+	if r.only == nil { // a trial needs no words
+		p = newProblem(r.lang, code, sev, at, about, args)
+		p.Text = upperFirst(p.Text)
+	}
 	p.harm = harm
 	r.out = append(r.out, p)
 	return &r.out[len(r.out)-1]
+}
+
+// upperFirst writes the first letter as a capital.
+func upperFirst(s string) string {
+	first, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[n:]
 }
 
 // measured fills in what was measured and what is allowed.
@@ -97,26 +109,43 @@ func decimalComma(s string) string {
 type candidate struct {
 	text  string
 	apply func(*plan.Block) bool
+	swap  form.ID // slot that gets another exercise by it, or nothing
+	whole bool    // offered only where the problem is gone by it
 }
 
 // maxFixes is how many ways out a problem offers.
 const maxFixes = 3
 
 // offerFixes tries candidates on a clone of the block and offers those after
-// which the problem is gone or weaker. weekly problems look at the whole week,
-// others at their session alone.
+// which the problem is gone, then those after which it is weaker, which say so.
 func (r *rules) offerFixes(p *Problem, candidates ...candidate) {
 	if !r.offer {
 		return
 	}
+	var weaker []candidate
 	for _, c := range candidates {
 		if len(p.Fixes) == maxFixes {
 			return
 		}
-		if r.cures(p, c) {
-			p.Fixes = append(p.Fixes, Fix{ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: c.text, apply: c.apply})
+		switch r.try(p, c) {
+		case gone:
+			p.offer(c)
+		case less:
+			if c.whole {
+				continue
+			}
+			c.text += r.pick(" (helps, but is not enough)", " (hilft, genügt aber nicht)")
+			weaker = append(weaker, c)
 		}
 	}
+	for _, c := range weaker[:min(len(weaker), maxFixes-len(p.Fixes))] {
+		p.offer(c)
+	}
+}
+
+// offer adds a way out.
+func (p *Problem) offer(c candidate) {
+	p.Fixes = append(p.Fixes, Fix{ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: c.text, apply: c.apply})
 }
 
 // giveFixes offers ways out that cure by what they are: taking the slot away, or
@@ -124,7 +153,7 @@ func (r *rules) offerFixes(p *Problem, candidates ...candidate) {
 func (r *rules) giveFixes(p *Problem, candidates ...candidate) {
 	for _, c := range candidates {
 		if r.offer && len(p.Fixes) < maxFixes && c.apply(r.in.Block.Clone()) {
-			p.Fixes = append(p.Fixes, Fix{ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: c.text, apply: c.apply})
+			p.offer(c)
 		}
 	}
 }
@@ -132,33 +161,113 @@ func (r *rules) giveFixes(p *Problem, candidates ...candidate) {
 // lessHarm is how much weaker a problem must become for a way out to count.
 const lessHarm = 1e-6
 
-// cures says whether a candidate makes the problem vanish or weaker.
-func (r *rules) cures(p *Problem, c candidate) bool {
+// An outcome is what a way out does to its problem.
+type outcome int
+
+const (
+	nothing outcome = iota // it stays, or the way out does not fit
+	less                   // it is weaker
+	gone
+)
+
+// try says what a candidate does to a problem: in the problem's own week first,
+// where that decides, then in all weeks.
+func (r *rules) try(p *Problem, c candidate) outcome {
 	b := r.in.Block.Clone()
-	if !c.apply(b) {
-		return false
+	if !c.apply(b) || c.swap != "" && r.ruledOut(b, c.swap) {
+		return nothing
 	}
-	after := r.without(b, p)
-	after.apply()
-	for _, q := range after.out {
-		if q.ID == p.ID || q.Code == p.Code && q.At.Session == p.At.Session && q.At.Slot == p.At.Slot && q.Args["about"] == p.Args["about"] {
-			return q.harm < p.harm-lessHarm
+	a := &rules{in: r.in, lang: r.lang, day: r.day, athlete: r.athlete, only: p}
+	a.in.Block, a.in.Draws = b, 0
+	weeks := make([]*session.Week, len(r.weeks))
+	var tried []*session.Week
+	run := func(i int) {
+		if weeks[i] == nil {
+			weeks[i] = r.athlete.Trial(r.weeks[i], tried, r.in.Block, b, howToTry(p))
+			tried = append(tried, weeks[i])
 		}
 	}
-	return true
+	if i := r.weekIndex(p.At.Week); i >= 0 && !slices.Contains(needWeeks, p.Code) {
+		run(i)
+		if a.over(weeks[i:i+1], p) == nothing {
+			return nothing
+		}
+	}
+	for i := range weeks {
+		run(i)
+	}
+	return a.over(weeks, p)
 }
 
-// without runs another block of the same client without draws and without
-// looking for ways out, for one problem alone; visits of sessions that did not
-// change are used again.
-func (r *rules) without(b *plan.Block, p *Problem) *rules {
-	in := r.in
-	in.Block, in.Draws = b, 0
-	a := &rules{in: in, lang: r.lang, day: r.day, athlete: r.athlete, reasons: map[place][]ReasonResult{}, links: map[string][]Link{}, only: p}
-	for _, w := range r.weeks {
-		a.weeks = append(a.weeks, r.athlete.Again(w, r.in.Block, b))
+// curesWeek says whether a candidate makes a problem vanish in its own week.
+func (r *rules) curesWeek(p *Problem, c candidate) bool {
+	b, i := r.in.Block.Clone(), r.weekIndex(p.At.Week)
+	if i < 0 || !c.apply(b) {
+		return false
 	}
-	return a
+	a := &rules{in: r.in, lang: r.lang, day: r.day, athlete: r.athlete, only: p}
+	a.in.Block, a.in.Draws = b, 0
+	w := r.athlete.Trial(r.weeks[i], nil, r.in.Block, b, howToTry(p))
+	return a.over([]*session.Week{w}, p) == gone
+}
+
+// weekIndex returns the place of a week among those run, or -1.
+func (r *rules) weekIndex(week int) int {
+	return slices.IndexFunc(r.weeks, func(w *session.Week) bool { return w.Number == week })
+}
+
+// over runs the rules over weeks for the problem alone and says what became of it.
+func (r *rules) over(weeks []*session.Week, p *Problem) outcome {
+	r.weeks, r.out = weeks, nil
+	r.reasons, r.links = map[place][]ReasonResult{}, map[string][]Link{}
+	r.apply()
+	out := gone
+	for _, q := range r.out {
+		switch {
+		case !q.same(p):
+		case q.harm >= p.harm-lessHarm:
+			return nothing
+		default:
+			out = less
+		}
+	}
+	return out
+}
+
+// same says whether q is p found again, in whatever week.
+func (q *Problem) same(p *Problem) bool {
+	return q.ID == p.ID || q.Code == p.Code && q.At.Session == p.At.Session && q.At.Slot == p.At.Slot && q.Args["about"] == p.Args["about"]
+}
+
+// ruledOut says whether a slot of a block stands against the safety rules so that
+// nothing may be handed over: no way out puts such an exercise in.
+func (r *rules) ruledOut(b *plan.Block, slot form.ID) bool {
+	in := r.in
+	in.Block = b
+	return slices.ContainsFunc(Safety(in), func(p Problem) bool { return p.Severity == Stop && p.At.Slot == string(slot) })
+}
+
+// needWeeks lists the codes that are found between weeks or in all of them.
+var needWeeks = []Code{"load-jump", "spacing", "reason-fails", "no-reason"}
+
+// howToTry says how much of a week shows whether a problem is gone.
+func howToTry(p *Problem) session.Try {
+	alone := session.Try{Session: form.ID(p.At.Session), Lean: true}
+	bare := session.Try{Session: alone.Session, Lean: true, Bare: true}
+	switch p.Code {
+	case "reserve-falls":
+		bare.Until = form.ID(p.At.Slot)
+		return bare
+	case "over-time", "equipment-missing", "outside-model", "same-exercise", "no-warm-up", "load-not-there":
+		return bare
+	case "gentler":
+		return alone
+	case "order-cost", "isolation-first":
+		return session.Try{Session: alone.Session}
+	case "reason-fails", "no-reason":
+		return session.Try{}
+	}
+	return session.Try{Lean: true}
 }
 
 // slotAt names the place of an item.

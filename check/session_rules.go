@@ -2,7 +2,9 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"corbel/anatomy"
@@ -17,10 +19,12 @@ import (
 // Bounds of the session rules (docs/model/05-reasons.md; our judgement, key
 // judgement).
 const (
-	fallsBy    = 1.0   // repetitions a predicted reserve may fall below the written one
-	heavyBar   = 0.8   // fraction of 1RM from which a bar needs warm-up sets
-	longestRun = 300.0 // s: longest rest offered as a way out
-	restStep   = 30.0  // s
+	fallsBy       = 1.0   // repetitions a predicted reserve may fall below the written one
+	heavyBar      = 0.8   // fraction of 1RM from which a bar needs warm-up sets
+	longestRun    = 300.0 // s: longest rest offered as a way out
+	restStep      = 30.0  // s
+	timeTolerance = 0.5   // min: what rounding hides
+	firstRest     = 90.0  // s: rest that ways out start from where none is written
 )
 
 // sessionRules looks at every session of every week and says the worst week of
@@ -77,7 +81,7 @@ func (r *rules) sayReserve(v *session.Visit, set int, short float64) *Problem {
 	}
 	p := r.say("reserve-falls", sev, at, "", short, args)
 	p.measured(round3(s.Result.Repetitions-s.Load.Count), low, "repetitions in reserve")
-	r.offerFixes(p, r.reserveFixes(it.Slot.ID, v, s)...)
+	r.offerFixes(p, r.reserveFixes(p, v, s)...)
 	return p
 }
 
@@ -97,44 +101,173 @@ func (r *rules) band(s session.SetVisit) string {
 	return fmt.Sprintf(r.pick("range %s–%s", "Bereich %s–%s"), r.number(s.Band.Low, 0), r.number(s.Band.High, 0))
 }
 
-// reserveFixes are the ways out of a falling reserve: fewer sets, more rest, less
-// load, fewer repetitions.
-func (r *rules) reserveFixes(id form.ID, v *session.Visit, s session.SetVisit) []candidate {
+// reserveFixes are the ways out of a falling reserve, each the least that is
+// enough in the worst week: fewer sets where at least half of them stand,
+// repetitions that fall from set to set, more rest, less load, fewer repetitions;
+// then one set fewer.
+func (r *rules) reserveFixes(p *Problem, v *session.Visit, s session.SetVisit) []candidate {
+	if !r.offer {
+		return nil
+	}
+	it := v.Items[s.Item]
+	id, count := it.Slot.ID, it.Dose.Count()
 	var out []candidate
-	if s.N > 1 {
-		n := s.N - 1
-		for _, x := range v.Sets {
-			if short, asked := x.Falls(); asked && x.Item == s.Item && short >= fallsBy {
-				n = min(n, x.N-1)
+	n := standing(v, s.Item)
+	if n >= 1 && n < count && 2*n >= count {
+		out = append(out, candidate{text: r.plural(n, "cut to 1 set", "cut to %d sets", "auf 1 Satz kürzen", "auf %d Sätze kürzen"), whole: true,
+			apply: onSlot(id, func(x *plan.Slot) { x.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(n) }) })})
+	}
+	out = append(out, r.fallingRepetitions(p, v, s)...)
+	out = append(out, r.least(p, r.longerRests(it))...)
+	out = append(out, r.least(p, r.lighter(it, s))...)
+	out = append(out, r.least(p, r.shorterSets(it, s))...)
+	if n != count-1 {
+		out = append(out, candidate{text: r.pick("one set fewer", "ein Satz weniger"), apply: cutSets(id, 1)})
+	}
+	return out
+}
+
+// plural writes a number of things in words.
+func (r *rules) plural(n int, one, many, eine, viele string) string {
+	if n == 1 {
+		return r.pick(one, eine)
+	}
+	return fmt.Sprintf(r.pick(many, viele), n)
+}
+
+// standing returns how many sets of an item come before the first whose reserve
+// falls.
+func standing(v *session.Visit, item int) int {
+	n := v.Items[item].Dose.Count()
+	for _, x := range v.Sets {
+		if short, asked := x.Falls(); asked && x.Item == item && short >= fallsBy {
+			n = min(n, x.N-1)
+		}
+	}
+	return n
+}
+
+// least returns the first of a list of ever larger changes that is enough in the
+// problem's week, or the second where none is; nothing of an empty list.
+func (r *rules) least(p *Problem, list []candidate) []candidate {
+	if len(list) == 0 {
+		return nil
+	}
+	i := sort.Search(len(list), func(i int) bool { return r.curesWeek(p, list[i]) })
+	if i == len(list) {
+		i = min(1, len(list)-1)
+	}
+	return list[i : i+1]
+}
+
+// fallingRepetitions is the way out that writes for each set as many repetitions
+// as leave the reserve, at least half of those written: set by set, since what
+// one set does the next one feels.
+func (r *rules) fallingRepetitions(p *Problem, v *session.Visit, s session.SetVisit) []candidate {
+	it, w := v.Items[s.Item], s.Plan.Work
+	if w.Kind != plan.Repetitions || w.Max || len(it.Slot.Weeks) > 0 || it.Dose.Count() < 2 || v.Week > 1 && len(it.Slot.Progress) > 0 {
+		return nil
+	}
+	i := r.weekIndex(v.Week)
+	var reps []int64
+	for n := 1; n <= it.Dose.Count(); n++ {
+		b := r.in.Block.Clone()
+		onSlot(it.Slot.ID, writeReps(reps))(b)
+		possible := int64(0)
+		for _, x := range r.athlete.Trial(r.weeks[i], nil, r.in.Block, b, howToTry(p)).Visits {
+			if x.Session.ID == v.Session.ID {
+				possible = fitting(x, it.Slot.ID, n)
 			}
 		}
-		if n >= 1 {
-			text := fmt.Sprintf(r.pick("cut to %d sets", "auf %d Sätze kürzen"), n)
-			if n == 1 {
-				text = r.pick("cut to 1 set", "auf 1 Satz kürzen")
+		if 2*possible < w.High || possible < 1 {
+			return nil
+		}
+		reps = append(reps, possible)
+	}
+	words := make([]string, len(reps))
+	for i, n := range reps {
+		words[i] = fmt.Sprint(n)
+	}
+	return []candidate{{text: r.pick("repetitions ", "Wiederholungen ") + strings.Join(words, ", "), whole: true, apply: onSlot(it.Slot.ID, writeReps(reps))}}
+}
+
+// fitting returns how many repetitions set n of a slot can have, on either side,
+// so that the reserve stays as written; no more than are written.
+func fitting(v *session.Visit, slot form.ID, n int) int64 {
+	out := int64(math.MaxInt64)
+	for _, x := range v.Sets {
+		if v.Items[x.Item].Slot.ID == slot && x.N == n && !x.Warm {
+			low, _, _ := x.Plan.Effort.Reserve()
+			out = min(out, x.Plan.Work.High, int64(x.Result.Repetitions-low))
+		}
+	}
+	return out
+}
+
+// writeReps makes an operation that holds the first sets of a slot to as many
+// repetitions as are listed.
+func writeReps(reps []int64) func(*plan.Slot) {
+	return func(s *plan.Slot) {
+		s.EachDose(func(d plan.Dose) plan.Dose {
+			for i, n := range reps {
+				d = d.WithSetAt(i, atMost(n))
 			}
-			out = append(out, candidate{text,
-				onSlot(id, func(x *plan.Slot) { x.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(n) }) })})
+			return d
+		})
+		s.KeepMoving()
+	}
+}
+
+// longerRests lists longer rests between sets, up to five minutes.
+func (r *rules) longerRests(it session.Item) []candidate {
+	var out []candidate
+	now := float64(it.Dose.Rest.Second())
+	if now == 0 {
+		now = firstRest
+	}
+	for s := (math.Floor(now/restStep) + 1) * restStep; s <= longestRun; s += restStep {
+		d := unit.DurationOf(unit.Second(s))
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("rest %s", "%s Pause"), d.Clock()), apply: onSlot(it.Slot.ID, func(x *plan.Slot) { x.SetRest(d) })})
+	}
+	return out
+}
+
+// lighter lists loads that are 5 to 20 % lighter, where the load can be scaled.
+func (r *rules) lighter(it session.Item, s session.SetVisit) []candidate {
+	var out []candidate
+	for _, percent := range []int{5, 10, 15, 20} {
+		f := 1 - float64(percent)/100
+		if s.Plan.Scaled(f).Load == s.Plan.Load {
+			continue
 		}
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("%d %% less load", "%d %% weniger Last"), percent), whole: true,
+			apply: onSlot(it.Slot.ID, func(x *plan.Slot) {
+				x.EachDose(func(d plan.Dose) plan.Dose {
+					return d.EachSet(func(set plan.Set) plan.Set { return set.Scaled(f) })
+				})
+				x.KeepMoving()
+			})})
 	}
-	if rest := r.restThatCures(v, s); rest > 0 {
-		d := unit.DurationOf(unit.Second(rest))
-		out = append(out, candidate{fmt.Sprintf(r.pick("rest %s", "%s Pause"), d.Clock()), onSlot(id, func(x *plan.Slot) { x.SetRest(d) })})
+	return out
+}
+
+// shorterSets lists fewer repetitions, down to half of those written.
+func (r *rules) shorterSets(it session.Item, s session.SetVisit) []candidate {
+	var out []candidate
+	w := s.Plan.Work
+	if w.Kind != plan.Repetitions || w.Max {
+		return nil
 	}
-	for _, f := range []float64{0.95, 0.9, 0.85} {
-		if s.Plan.Scaled(f).Load != s.Plan.Load {
-			out = append(out, candidate{fmt.Sprintf(r.pick("%d %% less load", "%d %% weniger Last"), int(100-100*f+0.5)),
-				onSlot(id, func(x *plan.Slot) {
-					x.EachDose(func(d plan.Dose) plan.Dose {
-						return d.EachSet(func(set plan.Set) plan.Set { return set.Scaled(f) })
-					})
-				})})
-			break
-		}
+	from := ""
+	if len(it.Slot.Progress) > 0 {
+		from = r.pick(" from week 1 on", " ab Woche 1")
 	}
-	if fewer := int64(s.Result.Repetitions - s.Load.Reserve); s.Plan.Work.Kind == plan.Repetitions && fewer >= 1 && fewer < s.Plan.Work.Low {
-		out = append(out, candidate{fmt.Sprintf(r.pick("%d repetitions a set", "%d Wiederholungen je Satz"), fewer),
-			onSlot(id, func(x *plan.Slot) { x.EachDose(func(d plan.Dose) plan.Dose { return d.EachSet(atMost(fewer)) }) })})
+	for n := w.High - 1; 2*n >= w.High && n >= 1; n-- {
+		out = append(out, candidate{text: r.plural(int(n), "1 repetition a set", "%d repetitions a set", "1 Wiederholung je Satz", "%d Wiederholungen je Satz") + from, whole: true,
+			apply: onSlot(it.Slot.ID, func(x *plan.Slot) {
+				x.EachDose(func(d plan.Dose) plan.Dose { return d.EachSet(atMost(n)) })
+				x.KeepMoving()
+			})})
 	}
 	return out
 }
@@ -147,16 +280,6 @@ func atMost(n int64) func(plan.Set) plan.Set {
 		}
 		return s
 	}
-}
-
-// restThatCures is a rest a good deal longer than the one written, s, up to five
-// minutes; whether it helps is tried.
-func (r *rules) restThatCures(v *session.Visit, s session.SetVisit) float64 {
-	rest := float64(v.Items[s.Item].Dose.Rest.Second())
-	if rest == 0 || rest >= longestRun {
-		return 0
-	}
-	return min(longestRun, rest+restStep*max(2, float64(int(rest/restStep/2+0.5))))
 }
 
 // onSlot makes an operation on one slot of a block.
@@ -198,10 +321,12 @@ func (r *rules) sayOrder(v *session.Visit, from, to int, sum, most float64) *Pro
 	})
 	p.measured(round3(sum), mainCost, "repetitions a set")
 	main, first := v.Items[to].Slot.ID, v.Items[from].Slot.ID
-	r.offerFixes(p,
-		candidate{fmt.Sprintf(r.pick("do it before %s", "vor %s stellen"), r.name(v.Items[from].Exercise)), moveTo(main, first)},
-		candidate{r.pick("do it first", "an den Anfang stellen"), func(b *plan.Block) bool { return b.Move(main, 0) }},
-		candidate{fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), r.name(v.Items[from].Exercise)), cutSet(first)})
+	earlier := r.name(v.Items[from].Exercise)
+	out := []candidate{{text: fmt.Sprintf(r.pick("do it before %s", "vor %s stellen"), earlier), apply: moveTo(main, first)}}
+	if from > 0 {
+		out = append(out, candidate{text: r.pick("do it first", "an den Anfang stellen"), apply: func(b *plan.Block) bool { return b.Move(main, 0) }})
+	}
+	r.offerFixes(p, append(out, candidate{text: fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), earlier), apply: cutSets(first, 1)})...)
 	return p
 }
 
@@ -216,21 +341,26 @@ func moveTo(id, where form.ID) func(*plan.Block) bool {
 	}
 }
 
-// cutSet takes one set off every dose of a slot; a single set stays.
-func cutSet(id form.ID) func(*plan.Block) bool {
+// cutSets takes n sets off every dose of a slot; each keeps one. It does not fit
+// where the first dose has no more than n.
+func cutSets(id form.ID, n int) func(*plan.Block) bool {
 	return func(b *plan.Block) bool {
 		_, s := b.SlotByID(id)
-		if s == nil || s.Dose.Count() < 2 {
+		if s == nil || s.Dose.Count() <= n {
 			return false
 		}
-		s.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(d.Count() - 1) })
+		s.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(d.Count() - n) })
 		return true
 	}
 }
 
-// addSet adds one set to every dose of a slot.
-func addSet(id form.ID) func(*plan.Block) bool {
-	return onSlot(id, func(s *plan.Slot) { s.EachDose(func(d plan.Dose) plan.Dose { return d.WithSet() }) })
+// addSets adds n sets to every dose of a slot.
+func addSets(id form.ID, n int) func(*plan.Block) bool {
+	return onSlot(id, func(s *plan.Slot) {
+		for range n {
+			s.EachDose(func(d plan.Dose) plan.Dose { return d.WithSet() })
+		}
+	})
 }
 
 // compound says whether an exercise is more than one joint's work, by its
@@ -257,7 +387,7 @@ func (r *rules) isolationFirst(v *session.Visit, found *worst) {
 				p := r.say("isolation-first", Note, slotAt(v, i), "", cost, map[string]string{
 					"exercise": r.name(it.Exercise), "later": r.name(later.Exercise), "muscle": shared[0].In(r.lang), "cost": r.number(cost, 1)})
 				p.measured(round3(cost), 0, "repetitions a set")
-				r.offerFixes(p, candidate{fmt.Sprintf(r.pick("do it after %s", "nach %s stellen"), r.name(later.Exercise)), moveTo(it.Slot.ID, later.Slot.ID)})
+				r.offerFixes(p, candidate{text: fmt.Sprintf(r.pick("do it after %s", "nach %s stellen"), r.name(later.Exercise)), apply: moveTo(it.Slot.ID, later.Slot.ID)})
 				return p
 			})
 			break
@@ -281,25 +411,26 @@ func (r *rules) available(v *session.Visit) float64 {
 // overTime finds sessions that take longer than there is time.
 func (r *rules) overTime(v *session.Visit, found *worst) {
 	have := r.available(v)
-	if have == 0 || v.Minutes.High <= have {
+	if have == 0 || v.Minutes.High <= have+timeTolerance {
 		return
 	}
-	found.add("over-time "+string(v.Session.ID), v.Minutes.Mean, func() *Problem {
-		sev := Note
+	found.add("over-time "+string(v.Session.ID), v.Minutes.High, func() *Problem {
+		sev, got := Note, v.Minutes.High
 		if v.Minutes.Mean > have {
-			sev = Settle
+			sev, got = Settle, v.Minutes.Mean
 		}
-		p := r.say("over-time", sev, At{Week: v.Week, Session: string(v.Session.ID)}, "", v.Minutes.Mean-have, map[string]string{
+		p := r.say("over-time", sev, At{Week: v.Week, Session: string(v.Session.ID)}, "", v.Minutes.High-have, map[string]string{
 			"session": v.Session.Name, "minutes": r.number(v.Minutes.Mean, 0), "low": r.number(v.Minutes.Low, 0), "high": r.number(v.Minutes.High, 0), "available": r.number(have, 0)})
-		p.measured(round3(v.Minutes.Mean), have, "min")
-		r.offerFixes(p, r.timeFixes(v)...)
+		p.measured(round3(got), have, "min")
+		r.offerFixes(p, r.timeFixes(v, sev)...)
 		return p
 	})
 }
 
-// timeFixes are the ways out of too little time: fewer sets of the exercises
-// latest in rank, then none of them.
-func (r *rules) timeFixes(v *session.Visit) []candidate {
+// timeFixes are the ways out of too little time: a set fewer of the exercises
+// latest in rank, of all but the main ones, and, where the time is short on the
+// mean, without the latest one or two.
+func (r *rules) timeFixes(v *session.Visit, sev Severity) []candidate {
 	order := exercise.Stage("").Values()
 	items := slices.Clone(v.Items)
 	slices.Reverse(items)
@@ -308,278 +439,24 @@ func (r *rules) timeFixes(v *session.Visit) []candidate {
 	})
 	var out []candidate
 	for _, it := range items[:min(2, len(items))] {
-		out = append(out, candidate{fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), r.name(it.Exercise)), cutSet(it.Slot.ID)})
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), r.name(it.Exercise)), apply: cutSets(it.Slot.ID, 1)})
 	}
-	id := items[0].Slot.ID
-	return append(out, candidate{fmt.Sprintf(r.pick("leave out %s", "%s weglassen"), r.name(items[0].Exercise)), func(b *plan.Block) bool { return b.Remove(id) }})
-}
-
-// equipment finds exercises whose equipment the place lacks.
-func (r *rules) equipment(v *session.Visit, found *worst) {
-	if v.Place == nil {
-		return
+	out = append(out, candidate{text: r.pick("one set fewer of every exercise but the main ones", "ein Satz weniger von jeder Übung außer den Hauptübungen"), apply: func(b *plan.Block) bool {
+		cut := false
+		for _, it := range items {
+			cut = it.Stage != exercise.Main && cutSets(it.Slot.ID, 1)(b) || cut
+		}
+		return cut
+	}})
+	if sev != Settle {
+		return out
 	}
-	for i, it := range v.Items {
-		var missing []string
-		for _, e := range it.Exercise.Equipment {
-			if !v.Place.Offers(e) {
-				missing = append(missing, e.In(r.lang))
-			}
-		}
-		if len(missing) == 0 {
-			continue
-		}
-		found.add(key("equipment-missing", v, i), float64(len(missing)), func() *Problem {
-			p := r.say("equipment-missing", Settle, slotAt(v, i), "", float64(len(missing)), map[string]string{
-				"exercise": r.name(it.Exercise), "missing": strings.Join(missing, ", "), "place": v.Place.Name})
-			var out []candidate
-			for _, e := range r.instead(v, i) {
-				out = append(out, swapFor(it.Slot.ID, e, r.name(e), r.lang))
-			}
-			r.offerFixes(p, append(out, r.leaveOut(it))...)
-			return p
-		})
+	name, id := r.name(items[0].Exercise), items[0].Slot.ID
+	out = append(out, candidate{text: fmt.Sprintf(r.pick("leave out %s", "%s weglassen"), name), apply: func(b *plan.Block) bool { return b.Remove(id) }})
+	if len(items) > 2 {
+		next := items[1]
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("leave out %s and %s", "%s und %s weglassen"), name, r.name(next.Exercise)),
+			apply: func(b *plan.Block) bool { return b.Remove(id) && b.Remove(next.Slot.ID) }})
 	}
-}
-
-// leaveOut is the way out that removes a slot.
-func (r *rules) leaveOut(it session.Item) candidate {
-	return candidate{r.pick("leave it out", "weglassen"), func(b *plan.Block) bool { return b.Remove(it.Slot.ID) }}
-}
-
-// swapFor is the way out that puts another exercise into a slot. Loads in
-// percent or kilograms belong to the old exercise, so the new one takes its load
-// by the reserve.
-func swapFor(id form.ID, e *exercise.Exercise, name string, l form.Language) candidate {
-	return candidate{fmt.Sprintf(form.Text{En: "swap for %s", De: "tauschen gegen %s"}.In(l), name), func(b *plan.Block) bool {
-		if !b.Swap(id, string(e.ID)) {
-			return false
-		}
-		_, s := b.SlotByID(id)
-		s.Progress = nil
-		s.EachDose(func(d plan.Dose) plan.Dose {
-			d.WarmUp = nil
-			return d.EachSet(func(set plan.Set) plan.Set {
-				set.Load = plan.Load{}
-				if set.Effort.Kind == plan.Unasked && !set.Work.Max {
-					set.Effort = plan.Effort{Kind: plan.RIR, Low: 20, High: 20}
-				}
-				return set
-			})
-		})
-		return true
-	}}
-}
-
-// instead lists up to two exercises with the same direct muscles that the place
-// has the equipment for, the same pattern first, in library order.
-func (r *rules) instead(v *session.Visit, item int) []*exercise.Exercise {
-	old := v.Items[item].Exercise
-	var same, other []*exercise.Exercise
-	for _, e := range r.in.Library.All() {
-		if e == old || e.Retired || len(e.Direct) == 0 || !sameMuscles(e.Direct, old.Direct) || !r.canDo(v, e) {
-			continue
-		}
-		if e.Pattern == old.Pattern {
-			same = append(same, e)
-		} else {
-			other = append(other, e)
-		}
-	}
-	out := append(same, other...)
-	return out[:min(2, len(out))]
-}
-
-// sameMuscles says whether two lists name the same muscles.
-func sameMuscles(a, b []anatomy.Muscle) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for _, m := range a {
-		if !slices.Contains(b, m) {
-			return false
-		}
-	}
-	return true
-}
-
-// canDo says whether the place has what an exercise needs and the session does
-// not hold it yet.
-func (r *rules) canDo(v *session.Visit, e *exercise.Exercise) bool {
-	for _, q := range e.Equipment {
-		if v.Place == nil || !v.Place.Offers(q) {
-			return false
-		}
-	}
-	return !slices.ContainsFunc(v.Items, func(it session.Item) bool { return it.Exercise == e })
-}
-
-// gentleness orders the lengths at which an exercise is hardest: even loading is
-// gentlest on the joint, the long muscle least (common practice).
-var gentleness = map[exercise.Length]int{"even": 0, "short": 1, "middle": 2, "long": 3}
-
-// gentler finds isolations after work for the same muscle for which the place
-// has a gentler exercise of the same direct muscles (by declared load profile,
-// until joint moments are computed).
-func (r *rules) gentler(v *session.Visit, found *worst) {
-	for i, it := range v.Items {
-		if it.Stage != exercise.Isolation || len(it.Exercise.Direct) == 0 {
-			continue
-		}
-		m := it.Exercise.Direct[0]
-		before := session.Count{}
-		for j := range i {
-			before = before.Add(session.Pick(v.Slots[j].Work, m, anatomy.Both))
-		}
-		better := r.gentlest(v, it.Exercise)
-		if before.Sum() < 1 || better == nil {
-			continue
-		}
-		found.add(key("gentler", v, i), 1, func() *Problem {
-			p := r.say("gentler", Note, slotAt(v, i), "", 1, map[string]string{
-				"exercise": r.name(it.Exercise), "other": r.name(better), "muscle": m.In(r.lang), "before": r.number(before.Sum(), 1)})
-			r.offerFixes(p, swapFor(it.Slot.ID, better, r.name(better), r.lang))
-			return p
-		})
-	}
-}
-
-// gentlest returns the gentlest exercise of the same direct muscles and pattern
-// that can be done at the place, if it is gentler.
-func (r *rules) gentlest(v *session.Visit, old *exercise.Exercise) *exercise.Exercise {
-	var best *exercise.Exercise
-	for _, e := range r.in.Library.All() {
-		if e.Retired || e.Pattern != old.Pattern || !sameMuscles(e.Direct, old.Direct) || !r.canDo(v, e) {
-			continue
-		}
-		if gentleness[e.Hardest] < gentleness[old.Hardest] && (best == nil || gentleness[e.Hardest] < gentleness[best.Hardest]) {
-			best = e
-		}
-	}
-	return best
-}
-
-// outsideMarks are the marks that say a set lies outside the data behind the
-// model; the others describe the set.
-const outsideMarks = effort.LightLoad | effort.ManyRepetitions | effort.LongRest | effort.Hold | effort.Superset | effort.Capped | effort.Single
-
-// outside notes, a session at a time, which exercises lie outside the model's
-// data and why.
-func (r *rules) outside(v *session.Visit, found *worst) {
-	var names []string
-	var marks effort.Mark
-	for _, s := range v.Sets {
-		m := s.Result.Marks & outsideMarks
-		if s.Warm || m == 0 {
-			continue
-		}
-		marks |= m
-		if n := r.name(v.Items[s.Item].Exercise); !slices.Contains(names, n) {
-			names = append(names, n)
-		}
-	}
-	if len(names) == 0 {
-		return
-	}
-	found.add("outside-model "+string(v.Session.ID), float64(len(names)), func() *Problem {
-		return r.say("outside-model", Note, At{Week: v.Week, Session: string(v.Session.ID)}, "", float64(len(names)), map[string]string{
-			"exercises": strings.Join(names, ", "), "why": r.markWords(marks)})
-	})
-}
-
-// markWords writes marks in words.
-func (r *rules) markWords(m effort.Mark) string {
-	var out []string
-	for _, x := range []struct {
-		mark effort.Mark
-		text form.Text
-	}{
-		{effort.LightLoad, form.Text{En: "load under half of the 1RM", De: "Last unter der Hälfte des 1RM"}},
-		{effort.ManyRepetitions, form.Text{En: "more than 30 repetitions to failure", De: "mehr als 30 Wiederholungen bis zum Versagen"}},
-		{effort.LongRest, form.Text{En: "more than 5 min since the last set", De: "mehr als 5 min seit dem letzten Satz"}},
-		{effort.Hold, form.Text{En: "holds and carries", De: "Halten und Tragen"}},
-		{effort.Superset, form.Text{En: "supersets", De: "Supersätze"}},
-		{effort.Single, form.Text{En: "single repetitions", De: "einzelne Wiederholungen"}},
-		{effort.Capped, form.Text{En: "no failure within 200 repetitions", De: "kein Versagen innerhalb von 200 Wiederholungen"}},
-	} {
-		if m.Has(x.mark) {
-			out = append(out, x.text.In(r.lang))
-		}
-	}
-	return strings.Join(out, ", ")
-}
-
-// sameTwice finds an exercise that stands twice in a session without a reason
-// for the second time.
-func (r *rules) sameTwice(v *session.Visit, found *worst) {
-	for i, it := range v.Items {
-		for j := range i {
-			if v.Items[j].Exercise != it.Exercise || len(it.Slot.Reasons) > 0 {
-				continue
-			}
-			found.add(key("same-exercise", v, i), 1, func() *Problem {
-				p := r.say("same-exercise", Note, slotAt(v, i), "", 1, map[string]string{"exercise": r.name(it.Exercise)})
-				r.offerFixes(p, r.leaveOut(it))
-				return p
-			})
-		}
-	}
-}
-
-// noWarmUp finds heavy bars without written warm-up sets, and offers the
-// proposed ones.
-func (r *rules) noWarmUp(v *session.Visit, found *worst) {
-	for i, it := range v.Items {
-		if len(it.Dose.WarmUp) > 0 {
-			continue
-		}
-		var proposed []plan.Set
-		p := 0.0
-		for _, s := range v.Sets {
-			if s.Item == i && s.Proposed {
-				proposed = append(proposed, proposedSet(s))
-			} else if s.Item == i {
-				p = max(p, s.P)
-			}
-		}
-		if p < heavyBar || len(proposed) == 0 {
-			continue
-		}
-		found.add(key("no-warm-up", v, i), p, func() *Problem {
-			x := r.say("no-warm-up", Note, slotAt(v, i), "", p, map[string]string{
-				"exercise": r.name(it.Exercise), "percent": r.number(100*p, 0)})
-			x.measured(round3(p), heavyBar, "of 1RM")
-			r.offerFixes(x, candidate{r.pick("write the warm-up sets the minutes already count", "die bereits eingerechneten Aufwärmsätze eintragen"),
-				onSlot(it.Slot.ID, func(s *plan.Slot) {
-					s.EachDose(func(d plan.Dose) plan.Dose { d.WarmUp, d.Text = proposed, ""; return d })
-				})})
-			return x
-		})
-	}
-}
-
-// proposedSet turns a proposed warm-up set into one to be written, its load as a
-// percentage of the 1RM.
-func proposedSet(s session.SetVisit) plan.Set {
-	set := s.Plan
-	set.Load = plan.Load{Kind: plan.PercentMax, Percent: unit.PercentOf(float64(int(100*s.P + 0.5)))}
-	return set
-}
-
-// loadNotThere finds written masses the place cannot make.
-func (r *rules) loadNotThere(v *session.Visit, found *worst) {
-	for _, s := range v.Sets {
-		it := v.Items[s.Item]
-		_, written := it.Slot.Weeks[v.Week]
-		if !s.Load.NotThere || s.Warm || v.Week > 1 && !written {
-			continue // a computed load is rounded, which is no mistake
-		}
-		gap := float64(s.Load.Asked.Kilogram() - s.Load.Mass.Kilogram())
-		gap = max(gap, -gap)
-		found.add(key("load-not-there", v, s.Item), gap, func() *Problem {
-			return r.say("load-not-there", Note, slotAt(v, s.Item), "", gap, map[string]string{
-				"exercise": r.name(it.Exercise), "asked": s.Load.Asked.Canonical(), "place": v.Place.Name,
-				"near": s.Load.Mass.Short(s.Load.Asked.Unit())})
-		})
-	}
+	return out
 }

@@ -1,7 +1,9 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"corbel/anatomy"
@@ -34,9 +36,9 @@ func (r *rules) weekRules() {
 		if r.wants("side-imbalance") {
 			r.sides(w, &found)
 		}
-		if r.wants("spacing") {
-			r.spacing(w, &found)
-		}
+	}
+	if r.wants("spacing") {
+		r.spacings(&found)
 	}
 	if r.wants("load-jump") {
 		r.jumps(&found)
@@ -65,21 +67,21 @@ func (r *rules) aims(w *session.Week, found *worst) {
 				more["cap"] = r.number(*a.Cap, 1)
 				p := r.say("cap-passed", Settle, at, about, got-*a.Cap, more)
 				p.measured(round3(got), *a.Cap, "hard sets a week")
-				r.offerFixes(p, r.fewer(w, a.Muscle)...)
+				r.offerFixes(p, r.fewer(w, a.Muscle, got-*a.Cap)...)
 				return p
 			})
 		case got < a.Sets.Low-aimTolerance && !r.deload(w.Number):
 			found.add("aim-missed "+about, a.Sets.Low-got, func() *Problem {
 				p := r.say("aim-missed", Settle, at, about, a.Sets.Low-got, args())
 				p.measured(round3(got), a.Sets.Low, "hard sets a week")
-				r.offerFixes(p, r.more(w, a.Muscle)...)
+				r.offerFixes(p, r.more(w, a.Muscle, a.Sets.Low-got)...)
 				return p
 			})
 		case got > a.Sets.High+aimTolerance:
 			found.add("aim-passed "+about, got-a.Sets.High, func() *Problem {
 				p := r.say("aim-passed", Note, at, about, got-a.Sets.High, args())
 				p.measured(round3(got), a.Sets.High, "hard sets a week")
-				r.offerFixes(p, r.fewer(w, a.Muscle)...)
+				r.offerFixes(p, r.fewer(w, a.Muscle, got-a.Sets.High)...)
 				return p
 			})
 		}
@@ -95,105 +97,122 @@ func (r *rules) liftAim(w *session.Week, a client.Aim, i int, found *worst) {
 	}
 	found.add(fmt.Sprint("lift-missed ", i), a.Sets.Low-got, func() *Problem {
 		p := r.say("lift-missed", Settle, At{Week: w.Number}, a.Exercise, a.Sets.Low-got, map[string]string{
-			"lift": r.name(e), "sets": r.number(got, 1), "aim": a.Sets.String(), "percent": r.liftPercent()})
+			"lift": r.name(e), "sets": r.number(got, 1), "aim": a.Sets.String(), "percent": r.number(r.liftPercent(), 0)})
 		p.measured(got, a.Sets.Low, "lift sets a week")
-		r.offerFixes(p, r.moreLift(w, a.Exercise)...)
+		r.offerFixes(p, r.moreLift(p, w, a.Exercise, a.Sets.Low-got)...)
 		return p
 	})
 }
 
-// liftPercent writes the load from which a set counts for a lift.
-func (r *rules) liftPercent() string {
+// liftPercent returns the load from which a set counts for a lift, % of the 1RM
+// (docs/model/03-session.md (21)).
+func (r *rules) liftPercent() float64 {
 	if r.in.Client.Experience == client.Beginner {
-		return "70"
+		return 70
 	}
-	return "80"
+	return 80
+}
+
+// A part is what one slot counts for a muscle in a week.
+type part struct {
+	item    session.Item
+	session string  // name
+	sets    float64 // hard sets counted
 }
 
 // contributors lists the slots of a week that count for a muscle, most first.
-func contributors(w *session.Week, m anatomy.MuscleSide) []session.Item {
-	type share struct {
-		item session.Item
-		sets float64
-	}
-	var list []share
+func contributors(w *session.Week, m anatomy.MuscleSide) []part {
+	var list []part
 	for _, v := range w.Visits {
 		for i, s := range v.Slots {
 			if c := session.Pick(s.Work, m.Muscle, m.Side).Sum(); c > 0 {
-				list = append(list, share{v.Items[i], c})
+				list = append(list, part{v.Items[i], v.Session.Name, c})
 			}
 		}
 	}
-	slices.SortStableFunc(list, func(a, b share) int {
-		switch {
-		case a.sets > b.sets:
-			return -1
-		case a.sets < b.sets:
-			return 1
-		}
-		return 0
-	})
-	var out []session.Item
-	for _, s := range list {
-		out = append(out, s.item)
-	}
-	return out
+	slices.SortStableFunc(list, func(a, b part) int { return cmp.Compare(b.sets, a.sets) })
+	return list
 }
 
-// fewer are the ways to less work for a muscle: a set off what counts most.
-func (r *rules) fewer(w *session.Week, m anatomy.MuscleSide) []candidate {
+// mostSets is how many sets a way out adds to an exercise or takes off it.
+const mostSets = 3
+
+// setsFor returns how many sets of a slot, each counting as its sets do now, make
+// up a number of hard sets; 1 to mostSets.
+func (p part) setsFor(hard float64) int {
+	each := p.sets / float64(p.item.Dose.Count())
+	return min(max(int(math.Ceil(hard/each-1e-9)), 1), mostSets)
+}
+
+// fewer are the ways to less work for a muscle: sets off what counts most.
+func (r *rules) fewer(w *session.Week, m anatomy.MuscleSide, by float64) []candidate {
 	var out []candidate
-	for _, it := range contributors(w, m) {
-		out = append(out, candidate{fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), r.name(it.Exercise)), cutSet(it.Slot.ID)})
+	for _, p := range contributors(w, m) {
+		n := min(p.setsFor(by), max(p.item.Dose.Count()-1, 1))
+		out = append(out, candidate{text: r.plural(n, "one set fewer", "%d sets fewer", "ein Satz weniger", "%d Sätze weniger") + r.where(p), apply: cutSets(p.item.Slot.ID, n)})
 	}
-	return out[:min(len(out), maxFixes)]
+	return out[:min(len(out), 2*maxFixes)]
 }
 
-// more are the ways to more work for a muscle: a set on what counts direct.
-func (r *rules) more(w *session.Week, m anatomy.MuscleSide) []candidate {
+// more are the ways to more work for a muscle: sets on what counts direct.
+func (r *rules) more(w *session.Week, m anatomy.MuscleSide, by float64) []candidate {
 	var out []candidate
 	for _, direct := range []bool{true, false} {
-		for _, it := range contributors(w, m) {
-			if slices.Contains(it.Exercise.Direct, m.Muscle) == direct && len(out) < maxFixes {
-				out = append(out, candidate{fmt.Sprintf(r.pick("one set more of %s", "ein Satz mehr: %s"), r.name(it.Exercise)), addSet(it.Slot.ID)})
+		for _, p := range contributors(w, m) {
+			if slices.Contains(p.item.Exercise.Direct, m.Muscle) == direct {
+				n := p.setsFor(by)
+				out = append(out, candidate{text: r.plural(n, "one set more", "%d sets more", "ein Satz mehr", "%d Sätze mehr") + r.where(p), apply: addSets(p.item.Slot.ID, n)})
 			}
 		}
 	}
-	return out
+	return out[:min(len(out), 2*maxFixes)]
 }
 
-// moreLift are the ways to more lift sets: a set more, or a load that counts.
-func (r *rules) moreLift(w *session.Week, lift string) []candidate {
-	var out []candidate
+// where names the slot a way out is about, with the session.
+func (r *rules) where(p part) string {
+	return r.pick(" of ", ": ") + r.name(p.item.Exercise) + " (" + p.session + ")"
+}
+
+// moreLift are the ways to more lift sets: sets more of what counts, or a load
+// that counts once it is rounded to what the place has.
+func (r *rules) moreLift(p *Problem, w *session.Week, lift string, by float64) []candidate {
+	var more, heavier []candidate
 	for _, v := range w.Visits {
-		for _, it := range v.Items {
+		for i, it := range v.Items {
 			if !it.Exercise.Counts(lift) || it.Stage == exercise.Drill {
 				continue
 			}
-			id := it.Slot.ID
-			out = append(out,
-				candidate{fmt.Sprintf(r.pick("one set more of %s", "ein Satz mehr: %s"), r.name(it.Exercise)), addSet(id)},
-				candidate{fmt.Sprintf(r.pick("%s at %s %% in sets of 3", "%s mit %s %% in Sätzen zu 3"), r.name(it.Exercise), r.liftPercent()), onSlot(id, r.heavyEnough)})
+			id, where := it.Slot.ID, r.where(part{item: it, session: v.Session.Name})
+			if got := v.Slots[i].LiftSets; got > 0 {
+				n := part{item: it, sets: got}.setsFor(by)
+				more = append(more, candidate{text: r.plural(n, "one set more", "%d sets more", "ein Satz mehr", "%d Sätze mehr") + where, apply: addSets(id, n)})
+			}
+			var list []candidate
+			for _, above := range []float64{0, 2.5, 5, 7.5, 10} {
+				percent := unit.PercentOf(r.liftPercent() + above)
+				list = append(list, candidate{text: fmt.Sprintf(r.pick("sets of 3 at %s", "Sätze zu 3 mit %s"), percent) + where, apply: onSlot(id, heavyEnough(percent))})
+			}
+			if r.offer {
+				heavier = append(heavier, r.least(p, list)...)
+			}
 		}
 	}
-	return out
+	return append(more, heavier...)
 }
 
-// heavyEnough makes every set of a slot one that counts for the lift: the
-// percentage that does, three repetitions at most.
-func (r *rules) heavyEnough(s *plan.Slot) {
-	p := unit.PercentOf(80)
-	if r.in.Client.Experience == client.Beginner {
-		p = unit.PercentOf(70)
-	}
-	s.Progress = nil
-	s.EachDose(func(d plan.Dose) plan.Dose {
-		return d.EachSet(func(set plan.Set) plan.Set {
-			set.Load = plan.Load{Kind: plan.PercentMax, Percent: p}
-			set.Work = plan.Work{Low: 3, High: 3}
-			return set
+// heavyEnough makes every set of a slot one of up to three repetitions at a
+// percentage.
+func heavyEnough(percent unit.Percent) func(*plan.Slot) {
+	return func(s *plan.Slot) {
+		s.EachDose(func(d plan.Dose) plan.Dose {
+			return d.EachSet(func(set plan.Set) plan.Set {
+				set.Load = plan.Load{Kind: plan.PercentMax, Percent: percent}
+				set.Work = plan.Work{Low: 3, High: 3}
+				return set
+			})
 		})
-	})
+		s.KeepMoving()
+	}
 }
 
 // sides finds muscles whose two sides get clearly different work, unless the
@@ -224,14 +243,14 @@ func (r *rules) sides(w *session.Week, found *worst) {
 // equal sides in a dose that treats them apart.
 func (r *rules) evenOut(w *session.Week, m anatomy.MuscleSide) []candidate {
 	var out []candidate
-	for _, it := range contributors(w, m) {
-		id := it.Slot.ID
+	for _, p := range contributors(w, m) {
+		id, parts := p.item.Slot.ID, p.item.Dose.Parts
 		switch {
-		case len(it.Dose.Parts) == 2:
-			out = append(out, candidate{fmt.Sprintf(r.pick("equal sets left and right of %s", "gleich viele Sätze links und rechts: %s"), r.name(it.Exercise)),
-				onSlot(id, func(s *plan.Slot) { s.EachDose(evenSides) })})
-		case it.Slot.Side != anatomy.NoSide || len(it.Dose.Parts) == 1 && (it.Dose.Parts[0].Sides == plan.LeftOnly || it.Dose.Parts[0].Sides == plan.RightOnly):
-			out = append(out, candidate{fmt.Sprintf(r.pick("one set fewer of %s", "ein Satz weniger: %s"), r.name(it.Exercise)), cutSet(id)})
+		case len(parts) == 2:
+			out = append(out, candidate{text: r.pick("as many sets left as right", "gleich viele Sätze links und rechts") + r.where(p),
+				apply: onSlot(id, func(s *plan.Slot) { s.EachDose(evenSides) })})
+		case p.item.Slot.Side != anatomy.NoSide || len(parts) == 1 && (parts[0].Sides == plan.LeftOnly || parts[0].Sides == plan.RightOnly):
+			out = append(out, candidate{text: r.pick("one set fewer", "ein Satz weniger") + r.where(p), apply: cutSets(id, 1)})
 		}
 	}
 	return out
@@ -270,22 +289,31 @@ func (r *rules) watched(w *session.Week) []anatomy.Muscle {
 	return out
 }
 
-// spacing finds sessions too close together for the same watched muscle: on the
-// same day to be settled, on neighbouring days a note, either a stop where pain
-// in that region is on record.
-func (r *rules) spacing(w *session.Week, found *worst) {
-	for _, m := range r.watched(w) {
-		var last *session.Visit
-		for _, v := range w.Visits {
-			if !works(v, m) {
-				continue
+// spacings finds sessions too close together for the same watched muscle, from
+// one week into the next too: on the same day to be settled, on neighbouring days
+// a note, either a stop where pain in that region is on record.
+func (r *rules) spacings(found *worst) {
+	last := map[anatomy.Muscle]turnOf{}
+	for _, w := range r.weeks {
+		for _, m := range r.watched(w) {
+			for _, v := range w.Visits {
+				if !works(v, m) {
+					continue
+				}
+				now := turnOf{v, 7*w.Number + v.Session.Day.Index()}
+				if before, ok := last[m]; ok && now.day-before.day <= 1 {
+					r.near(before, now, m, found)
+				}
+				last[m] = now
 			}
-			if last != nil {
-				r.near(w, last, v, m, found)
-			}
-			last = v
 		}
 	}
+}
+
+// A turnOf is a visit on a day, counted through the block.
+type turnOf struct {
+	visit *session.Visit
+	day   int
 }
 
 // works says whether a visit has counted hard sets, direct ones, for a muscle.
@@ -300,24 +328,22 @@ func works(v *session.Visit, m anatomy.Muscle) bool {
 }
 
 // near says that two visits work a muscle within two days.
-func (r *rules) near(w *session.Week, a, b *session.Visit, m anatomy.Muscle, found *worst) {
-	days := b.Session.Day.Index() - a.Session.Day.Index()
-	if days > 1 {
-		return
-	}
-	sev := Note
+func (r *rules) near(a, b turnOf, m anatomy.Muscle, found *worst) {
+	days, first, second := b.day-a.day, a.visit, b.visit
+	sev, allowed := Note, 2*hoursTogether
 	if days == 0 {
-		sev = Settle
+		sev, allowed = Settle, hoursTogether
 	}
 	if r.painIn(m.Region()) {
 		sev = Stop
 	}
 	harm := float64(2 - days)
-	found.add(fmt.Sprintf("spacing %s %s %s", m, a.Session.ID, b.Session.ID), harm, func() *Problem {
-		p := r.say("spacing", sev, At{Week: w.Number, Session: string(b.Session.ID)}, string(m), harm, map[string]string{
-			"muscle": m.In(r.lang), "first": a.Session.Name, "second": b.Session.Name, "hours": fmt.Sprint(24 * days)})
-		p.measured(float64(24*days), hoursTogether, "h")
-		r.offerFixes(p, r.otherDays(b.Session)...)
+	found.add(fmt.Sprintf("spacing %s %s %s", m, first.Session.ID, second.Session.ID), harm, func() *Problem {
+		about := fmt.Sprintf("%s %s", m, first.Session.ID)
+		p := r.say("spacing", sev, At{Week: second.Week, Session: string(second.Session.ID)}, about, harm, map[string]string{
+			"muscle": m.In(r.lang), "first": first.Session.Name, "second": second.Session.Name, "hours": fmt.Sprint(24 * days)})
+		p.measured(float64(24*days), float64(allowed), "h")
+		r.offerFixes(p, append(r.otherDays(second.Session), r.otherDays(first.Session)...)...)
 		return p
 	})
 }
@@ -341,7 +367,7 @@ func (r *rules) otherDays(s *plan.Session) []candidate {
 			continue
 		}
 		day := d.Day
-		out = append(out, candidate{fmt.Sprintf(r.pick("move it to %s", "auf %s legen"), day.In(r.lang)), func(b *plan.Block) bool {
+		out = append(out, candidate{text: fmt.Sprintf(r.pick("move %s to %s", "%s auf %s legen"), s.Name, day.In(r.lang)), apply: func(b *plan.Block) bool {
 			for i := range b.Sessions {
 				if b.Sessions[i].ID == id {
 					b.Sessions[i].Day = day
@@ -355,53 +381,89 @@ func (r *rules) otherDays(s *plan.Session) []candidate {
 }
 
 // jumps finds loads that rise by more than a tenth and more than one available
-// step from one week to the next.
+// step from one week to the next; an easier week between is passed over.
 func (r *rules) jumps(found *worst) {
-	for n := 1; n < len(r.weeks); n++ {
-		before, after := r.weeks[n-1], r.weeks[n]
-		if r.deload(before.Number) {
+	var before *session.Week
+	for _, after := range r.weeks {
+		if r.deload(after.Number) {
 			continue
 		}
 		for _, v := range after.Visits {
 			for i, it := range v.Items {
-				was, is, step := loadOf(before, it.Slot), loadOf(after, it.Slot), stepOf(v, i)
+				if before == nil || !sameExercise(before, it) {
+					continue
+				}
+				was, is, step := loadOf(before, it.Slot.ID), loadOf(after, it.Slot.ID), stepOf(v, i)
 				if was > 0 && is-was > jump*was+1e-9 && is-was > step+1e-9 {
-					found.add(key("load-jump", v, i), is/was-1, func() *Problem { return r.sayJump(v, i, was, is) })
+					found.add(key("load-jump", v, i), is/was-1, func() *Problem { return r.sayJump(v, i, before.Number, was, is) })
 				}
 			}
 		}
+		before = after
 	}
 }
 
-func (r *rules) sayJump(v *session.Visit, item int, was, is float64) *Problem {
+// sameExercise says whether a slot holds the exercise of an item in a week too.
+func sameExercise(w *session.Week, it session.Item) bool {
+	for _, v := range w.Visits {
+		for _, x := range v.Items {
+			if x.Slot.ID == it.Slot.ID {
+				return x.Exercise == it.Exercise
+			}
+		}
+	}
+	return false
+}
+
+func (r *rules) sayJump(v *session.Visit, item, before int, was, is float64) *Problem {
 	it := v.Items[item]
 	p := r.say("load-jump", Settle, slotAt(v, item), "", is/was-1, map[string]string{
-		"exercise": r.name(it.Exercise), "rise": r.number(100*(is/was-1), 0), "before": fmt.Sprint(v.Week - 1), "week": fmt.Sprint(v.Week)})
+		"exercise": r.name(it.Exercise), "rise": r.number(100*(is/was-1), 0), "before": fmt.Sprint(before), "week": fmt.Sprint(v.Week)})
 	p.measured(round3(100*(is/was-1)), 100*jump, "%")
-	week, id, f := v.Week, it.Slot.ID, (1+jump)*was/is
-	dose := it.Dose
-	r.offerFixes(p, candidate{fmt.Sprintf(r.pick("at most %d %% more in week %d", "höchstens %d %% mehr in Woche %d"), int(100*jump), week), onSlot(id, func(s *plan.Slot) {
+	var out []candidate
+	for _, rise := range []float64{jump, jump / 2, 0} {
+		text := fmt.Sprintf(r.pick("at most %s %% more in week %d", "höchstens %s %% mehr in Woche %d"), r.number(100*rise, 1), v.Week)
+		if rise == 0 {
+			text = fmt.Sprintf(r.pick("no more than in week %d", "nicht mehr als in Woche %d"), before)
+		}
+		out = append(out, candidate{text: text, apply: onSlot(it.Slot.ID, writeWeek(v.Week, it.Dose, (1+rise)*was/is))})
+	}
+	r.offerFixes(p, out...)
+	return p
+}
+
+// writeWeek writes out a dose for a week, its loads scaled by f; what the slot
+// says for every week is not said twice.
+func writeWeek(week int, dose plan.Dose, f float64) func(*plan.Slot) {
+	return func(s *plan.Slot) {
+		d := dose.EachSet(func(set plan.Set) plan.Set { return set.Scaled(f) })
+		if d.Rest.Equal(s.Rest) {
+			d.Rest = unit.Duration{}
+		}
+		if s.Tempo != "" {
+			d.Tempo = plan.Tempo{}
+		}
+		if s.Measure != "" {
+			d.Measure = nil
+		}
+		if week == 1 {
+			s.Dose = d
+			return
+		}
 		if s.Weeks == nil {
 			s.Weeks = map[int]plan.Dose{}
 		}
-		d := dose.EachSet(func(set plan.Set) plan.Set { return set.Scaled(f) })
-		d.Rest, d.Tempo, d.Measure = plan.Dose{}.Rest, plan.Tempo{}, nil
-		if week == 1 {
-			s.Dose = d
-		} else {
-			s.Weeks[week] = d
-		}
-	})})
-	return p
+		s.Weeks[week] = d
+	}
 }
 
 // loadOf returns the mean load of a slot's working sets in a week: kilograms
 // where all are known, else the written percentages; 0 where neither is known.
-func loadOf(w *session.Week, slot *plan.Slot) float64 {
+func loadOf(w *session.Week, slot form.ID) float64 {
 	kg, percent, n, known := 0.0, 0.0, 0.0, true
 	for _, v := range w.Visits {
 		for _, s := range v.Sets {
-			if v.Items[s.Item].Slot.ID != slot.ID || s.Warm || !s.Load.Written {
+			if v.Items[s.Item].Slot.ID != slot || s.Warm || !s.Load.Written {
 				continue
 			}
 			n++
@@ -429,126 +491,4 @@ func stepOf(v *session.Visit, item int) float64 {
 		}
 	}
 	return step
-}
-
-// reasonRules say which exercises have no reason that holds, and which declared
-// reasons fail, once for a slot.
-func (r *rules) reasonRules() {
-	var found worst
-	r.eachVisit(func(w *session.Week, v *session.Visit) {
-		if r.deload(v.Week) && len(r.weeks) > 1 {
-			return // an easier week may leave reasons unmet
-		}
-		for i, it := range v.Items {
-			held := false
-			for _, res := range r.reasons[place{v.Week, v.Session.ID, it.Slot.ID}] {
-				held = held || res.Holds
-				if !res.Holds {
-					found.add(fmt.Sprint(key("reason-fails", v, i), res.number), 1-res.Share, func() *Problem { return r.sayFails(v, i, res) })
-				}
-			}
-			if len(it.Slot.Reasons) == 0 {
-				minutes := v.Slots[i].End.Mean - v.Slots[i].Start.Mean
-				found.add(key("no-reason", v, i), minutes, func() *Problem { return r.sayNoReason(w, v, i, minutes) })
-			}
-		}
-	})
-	found.sayAll()
-}
-
-// sayFails says that a declared reason does not hold.
-func (r *rules) sayFails(v *session.Visit, item int, res ReasonResult) *Problem {
-	it := v.Items[item]
-	p := r.say("reason-fails", Settle, slotAt(v, item), fmt.Sprintf("%d %s %s", res.number, res.Reason, res.Of), 1-res.Share+0.01, map[string]string{
-		"exercise": r.name(it.Exercise), "reason": ReasonWord(exercise.Reason(res.Reason), r.lang), "because": res.Because})
-	p.measured(round3(res.Share), keptShare, "share of draws")
-	id, n := it.Slot.ID, res.number
-	first := candidate{r.pick("do it first", "an den Anfang stellen"), func(b *plan.Block) bool { return b.Move(id, 0) }}
-	drop := candidate{r.pick("drop this reason", "diesen Grund streichen"), onSlot(id, func(s *plan.Slot) {
-		if n < len(s.Reasons) {
-			s.Reasons = slices.Delete(s.Reasons, n, n+1)
-		}
-	})}
-	if res.Reason == string(exercise.Test) || res.Reason == string(exercise.Practise) || res.Reason == string(exercise.Prepare) {
-		r.offerFixes(p, first, drop)
-	} else {
-		r.offerFixes(p, drop)
-	}
-	return p
-}
-
-// sayNoReason says that an exercise has no reason, what it costs, and which
-// reasons would hold.
-func (r *rules) sayNoReason(w *session.Week, v *session.Visit, item int, minutes float64) *Problem {
-	it := v.Items[item]
-	p := r.say("no-reason", Settle, slotAt(v, item), "", minutes/60+0.01, map[string]string{
-		"exercise": r.name(it.Exercise), "minutes": r.number(minutes, 0)})
-	p.measured(round3(minutes), 0, "min")
-	var out []candidate
-	for _, reason := range r.propose(w, v, item) {
-		out = append(out, candidate{fmt.Sprintf(r.pick("give the reason: %s", "Grund angeben: %s"), r.reasonText(reason)), onSlot(it.Slot.ID, func(s *plan.Slot) {
-			s.Reasons = append(s.Reasons, reason)
-		})})
-	}
-	if len(out) > maxFixes-1 {
-		out = out[:maxFixes-1]
-	}
-	r.giveFixes(p, append(out, r.leaveOut(it))...)
-	return p
-}
-
-// propose lists reasons that would hold for an item: a lift it practises, a
-// muscle it builds towards an aim, a later exercise it prepares, a region it
-// restores.
-func (r *rules) propose(w *session.Week, v *session.Visit, item int) []plan.Reason {
-	e := v.Items[item].Exercise
-	var list []plan.Reason
-	for _, l := range r.athlete.Judged() {
-		if e.Counts(l) {
-			list = append(list, plan.Reason{Practise: l})
-		}
-	}
-	for _, m := range slices.Concat(e.Direct, e.Indirect) {
-		list = append(list, plan.Reason{Load: &anatomy.MuscleSide{Muscle: m}})
-	}
-	if slices.Contains(e.May, exercise.Prepare) {
-		for j := item + 1; j < len(v.Items); j++ {
-			list = append(list, plan.Reason{Prepare: v.Items[j].Slot.ID})
-		}
-	}
-	if slices.Contains(e.May, exercise.Restore) && len(e.Actions) > 0 {
-		list = append(list, plan.Reason{Restore: e.Actions[0].Region()})
-	}
-	var out []plan.Reason
-	for _, reason := range list {
-		quiet := &rules{in: r.in, lang: r.lang, day: r.day, athlete: r.athlete, reasons: r.reasons, links: map[string][]Link{}}
-		if t := (trial{quiet, w, v, item, reason}); t.test().Holds {
-			out = append(out, reason)
-		}
-	}
-	return out
-}
-
-// reasonText writes a proposed reason.
-func (r *rules) reasonText(x plan.Reason) string {
-	switch {
-	case x.Practise != "":
-		return ReasonWord(exercise.Practise, r.lang) + " " + r.name(r.in.Library.ByID(x.Practise))
-	case x.Load != nil:
-		return ReasonWord(exercise.Load, r.lang) + " " + x.Load.In(r.lang)
-	case x.Prepare != "":
-		if _, s := r.in.Block.SlotByID(x.Prepare); s != nil {
-			return ReasonWord(exercise.Prepare, r.lang) + " " + r.name(r.in.Library.ByID(s.Exercise))
-		}
-	}
-	return ReasonWord(exercise.Restore, r.lang) + " " + x.Restore.In(r.lang)
-}
-
-// ReasonWord returns the word for a reason in l.
-func ReasonWord(x exercise.Reason, l form.Language) string {
-	return map[exercise.Reason]form.Text{
-		exercise.Test: {En: "test", De: "Test"}, exercise.Prepare: {En: "prepare", De: "Vorbereitung"},
-		exercise.Practise: {En: "practise", De: "Üben"}, exercise.Load: {En: "load", De: "Aufbau"},
-		exercise.Spare: {En: "spare", De: "Entlastung"}, exercise.Restore: {En: "restore", De: "Lockerung"},
-	}[x].In(l)
 }

@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"sync"
 
 	"corbel/anatomy"
 	"corbel/client"
@@ -21,6 +22,27 @@ type Athlete struct {
 	Under    Sharer           // shares without a coach's overrides
 	Day      form.Date        // day lifts and body mass are taken of
 	mass     float64          // body mass, kg; 0 if not on record
+
+	loads sync.Map // loadsKey to []unit.Mass: what places make, worked out once
+	links sync.Map // statedKey to *effort.Link: of stated shares, worked out once
+}
+
+// A loadsKey is what the loads of a place depend on.
+type loadsKey struct {
+	exercise *exercise.Exercise
+	place    *client.Place
+	perHand  bool
+}
+
+// achievable is [Achievable], worked out once for an athlete.
+func (a *Athlete) achievable(e *exercise.Exercise, place *client.Place, perHand bool) []unit.Mass {
+	key := loadsKey{e, place, perHand}
+	if known, ok := a.loads.Load(key); ok {
+		return known.([]unit.Mass)
+	}
+	loads := Achievable(e, place, perHand)
+	a.loads.Store(key, loads)
+	return loads
 }
 
 // NewAthlete returns the client as of day, with the library's stated shares.
@@ -242,7 +264,7 @@ func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, lo
 	}
 	own, known := a.Max(e, side)
 	if !known {
-		l.setMass(e, external, place)
+		a.setMass(l, e, external, place)
 		l.Unknown = "no-lift"
 		return
 	}
@@ -271,7 +293,7 @@ func (a *Athlete) writtenMass(l *Loaded, e *exercise.Exercise, side anatomy.Side
 		l.PerHand = true
 		external *= 2
 	}
-	l.keepMass(e, load, place)
+	a.keepMass(l, e, load, place)
 	m, ok := a.Max(e, side)
 	if !ok {
 		l.Unknown = "no-lift"
@@ -305,7 +327,7 @@ func (a *Athlete) totalOf(l *Loaded, external float64) float64 {
 // fraction and percentage in line with it.
 func (a *Athlete) put(l *Loaded, e *exercise.Exercise, external float64, m Max, place *client.Place) {
 	l.PerHand = m.From.PerHand
-	l.setMass(e, external, place)
+	a.setMass(l, e, external, place)
 	carried := a.Carried(e)
 	if p, err := effort.Fraction(a.totalOf(l, external), m.External, carried); err == nil {
 		l.P = p
@@ -319,7 +341,7 @@ func (a *Athlete) put(l *Loaded, e *exercise.Exercise, external float64, m Max, 
 const maxExternal = 1000
 
 // setMass enters a computed external load, kg, rounded to what the place has.
-func (l *Loaded) setMass(e *exercise.Exercise, external float64, place *client.Place) {
+func (a *Athlete) setMass(l *Loaded, e *exercise.Exercise, external float64, place *client.Place) {
 	if external <= 0 || external > maxExternal {
 		return
 	}
@@ -328,22 +350,22 @@ func (l *Loaded) setMass(e *exercise.Exercise, external float64, place *client.P
 	}
 	l.Asked = unit.MassOf(external, unit.Kg)
 	l.Mass, l.HasMass = l.Asked, true
-	l.round(e, place)
+	a.roundLoad(l, e, place)
 }
 
 // keepMass enters a written mass, and says where the place cannot make it.
-func (l *Loaded) keepMass(e *exercise.Exercise, load plan.Load, place *client.Place) {
+func (a *Athlete) keepMass(l *Loaded, e *exercise.Exercise, load plan.Load, place *client.Place) {
 	if load.Kind == plan.BodyWeight || load.Kind == plan.Assisted {
 		return
 	}
 	l.Asked, l.Mass, l.HasMass = load.Mass, load.Mass, true
-	l.round(e, place)
+	a.roundLoad(l, e, place)
 	l.NotThere = !l.Mass.Equal(l.Asked)
 }
 
-// round moves the mass to the nearest load of the place and notes the step up.
-func (l *Loaded) round(e *exercise.Exercise, place *client.Place) {
-	loads := Achievable(e, place, l.PerHand)
+// roundLoad moves the mass to the nearest load of the place and notes the step up.
+func (a *Athlete) roundLoad(l *Loaded, e *exercise.Exercise, place *client.Place) {
+	loads := a.achievable(e, place, l.PerHand)
 	near, ok := client.Nearest(loads, l.Mass)
 	if !ok {
 		return

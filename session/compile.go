@@ -8,6 +8,7 @@ import (
 	"corbel/effort"
 	"corbel/exercise"
 	"corbel/plan"
+	"corbel/unit"
 )
 
 // Times between sets that nobody wrote (our judgement; key judgement), s.
@@ -58,10 +59,25 @@ type program struct {
 	pools   int
 	spreads []effort.Spread
 	own     map[ownKey]int
+	links   map[linkKey]*effort.Link
+}
+
+// A linkKey is what a link depends on within a visit.
+type linkKey struct {
+	item, own int
+	side      anatomy.Side
+	load      unit.Kilogram
 }
 
 type ownKey struct {
 	exercise string
+	side     anatomy.Side
+}
+
+// A statedKey is what a link of stated shares depends on.
+type statedKey struct {
+	exercise *exercise.Exercise
+	own      int
 	side     anatomy.Side
 }
 
@@ -91,7 +107,8 @@ func poolOf(m anatomy.Muscle, side anatomy.Side) int {
 // exercise by exercise, supersets in rounds, warm-up sets first, sides one after
 // the other with the weak side first where the dose says so.
 func (a *Athlete) compile(items []Item, place *client.Place, model *effort.Model) *program {
-	p := &program{items: items, pools: 2 * muscleCount, own: map[ownKey]int{}}
+	p := &program{items: items, pools: 2 * muscleCount, own: map[ownKey]int{}, links: map[linkKey]*effort.Link{}}
+	p.steps = make([]step, 0, mostSteps(items))
 	for i := 0; i < len(items); {
 		end := i + 1
 		for end < len(items) && items[i].Slot.Superset != "" && items[end].Slot.Superset == items[i].Slot.Superset {
@@ -104,6 +121,27 @@ func (a *Athlete) compile(items []Item, place *client.Place, model *effort.Model
 		a.link(p, &p.steps[i], model)
 	}
 	return p
+}
+
+// mostSteps bounds the steps of items from above.
+func mostSteps(items []Item) int {
+	n := 0
+	for _, it := range items {
+		n += workingSteps(it) + max(len(it.Dose.WarmUp), len(proposedWarmUps))
+	}
+	return n
+}
+
+// workingSteps counts the working steps of an item.
+func workingSteps(it Item) int {
+	n := 0
+	for _, p := range it.Dose.Parts {
+		n += len(p.Sets)
+		if it.Exercise.Sides == exercise.EachSide && p.Sides == plan.EachSide {
+			n += len(p.Sets)
+		}
+	}
+	return n
 }
 
 // group adds one exercise, or the rounds of a superset.
@@ -170,7 +208,7 @@ func (p *program) setUp(first int) {
 
 // working lists the working sets of an item by round.
 func (a *Athlete) working(it Item, index int, place *client.Place) []step {
-	var out []step
+	out := make([]step, 0, workingSteps(it))
 	rest := defaultRest[it.Stage]
 	if !it.Dose.Rest.IsZero() {
 		rest = float64(it.Dose.Rest.Second())
@@ -284,8 +322,21 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 		p.spreads = append(p.spreads, effort.Spread{LnK: sd, LnMax: s.load.SDLn})
 	}
 	s.spread = p.own[key] - 2*muscleCount
+	load := s.load.Mass.Kilogram()
+	cached := linkKey{s.item, p.own[key], s.side, load}
+	if s.link = p.links[cached]; s.link != nil {
+		return
+	}
+	defer func() { p.links[cached] = s.link }()
+	stated := statedKey{it.Exercise, p.own[key], s.side}
+	under := a.sharer(it.Slot)
+	_, plain := under.(Library)
+	if known, ok := a.links.Load(stated); ok && plain {
+		s.link = known.(*effort.Link)
+		return
+	}
 	var demands []effort.Demand
-	for _, share := range a.sharer(it.Slot).Shares(a.Client, it.Exercise, s.load.Mass.Kilogram()) {
+	for _, share := range under.Shares(a.Client, it.Exercise, load) {
 		for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right} {
 			if s.side.Meets(side) {
 				demands = append(demands, effort.Demand{Pool: poolOf(share.Muscle, side), Share: share.Value})
@@ -293,4 +344,7 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 		}
 	}
 	s.link = model.Link(p.own[key], demands)
+	if plain { // stated shares are the same for every load and slot
+		a.links.Store(stated, s.link)
+	}
 }

@@ -108,30 +108,40 @@ func minutes(s float64, r [2]float64) Minutes {
 // Visit does a session of a week: items are the slots as they hold that day.
 // draws is how many draws the bands rest on, 0 for none; seed fixes them.
 func (a *Athlete) Visit(s *plan.Session, week int, items []Item, place *client.Place, draws int, seed uint64) *Visit {
-	model := effort.NewModel(effort.DefaultConstants())
-	v := &Visit{Session: s, Week: week, Place: place, Items: items, athlete: a}
-	v.program = a.compile(items, place, model)
-	v.Slots = make([]SlotVisit, len(items))
-	for i := range v.Slots {
-		v.Slots[i] = SlotVisit{Lost: make([]float64, len(items)), Work: map[MuscleSide]Count{}, Prefatigue: map[MuscleSide]float64{}, Left: 1}
-	}
-	v.run(model)
+	v := a.visit(s, week, items, place, Try{})
 	if draws > 0 {
 		v.draw(draws, seed)
 	}
 	return v
 }
 
+// visit is Visit without draws and without what is not asked for.
+func (a *Athlete) visit(s *plan.Session, week int, items []Item, place *client.Place, how Try) *Visit {
+	model := effort.NewModel(effort.DefaultConstants())
+	v := &Visit{Session: s, Week: week, Place: place, Items: items, athlete: a}
+	v.program = a.compile(items, place, model)
+	v.Slots = make([]SlotVisit, len(items))
+	for i := range v.Slots {
+		v.Slots[i] = SlotVisit{Lost: make([]float64, len(items)), Left: 1}
+		if !how.Bare {
+			v.Slots[i].Work, v.Slots[i].Prefatigue = map[MuscleSide]Count{}, map[MuscleSide]float64{}
+		}
+	}
+	v.run(model, how)
+	return v
+}
+
 // run does the session once with the model's own constants, with the account of
-// what each set costs the later ones.
-func (v *Visit) run(model *effort.Model) {
+// what each set costs the later ones unless it is not asked for.
+func (v *Visit) run(model *effort.Model, how Try) {
 	p := v.program
-	x := effort.NewSession(model, effort.NewState(p.pools))
+	x := newDoer(model, p.pools, how.Lean)
 	clock := 0.0
 	var at Minutes
 	var losses []effort.Loss
 	var demands []effort.Demand
 	started := make([]bool, len(v.Items))
+	v.Sets = make([]SetVisit, 0, len(p.steps))
 	for i := range p.steps {
 		s := &p.steps[i]
 		if !started[s.item] {
@@ -143,9 +153,13 @@ func (v *Visit) run(model *effort.Model) {
 		w := s.follow(model, x.State())
 		if !s.warm && v.Slots[s.item].End == (Minutes{}) {
 			v.Slots[s.item].Left = model.Capacity(x.State(), s.link)
-			v.prefatigue(s, x.State())
+			if !how.Bare {
+				v.prefatigue(s, x.State())
+			}
 		}
-		demands = model.PrefatiguedDemands(x.State(), s.link, demands[:0])
+		if !how.Bare {
+			demands = model.PrefatiguedDemands(x.State(), s.link, demands[:0])
+		}
 		acc := x.Set(s.link, w, losses[:0])
 		losses = acc.Losses
 		if i > 0 && p.otherSide(i) {
@@ -154,7 +168,9 @@ func (v *Visit) run(model *effort.Model) {
 		set := SetVisit{Item: s.item, N: s.n, Side: s.side, Warm: s.warm, Proposed: s.proposed, Plan: s.set,
 			Load: s.load, Start: clock, Result: acc.Result, Fresh: acc.Fresh, P: w.Load, Reserve: acc.Reserve}
 		v.book(s, losses)
-		v.count(s, set, demands)
+		if !how.Bare {
+			v.count(s, set, demands)
+		}
 		v.Sets = append(v.Sets, set)
 		clock += acc.Duration + s.after
 		at = at.Add(minutes(acc.Duration, workRange))
@@ -166,6 +182,43 @@ func (v *Visit) run(model *effort.Model) {
 	}
 	v.Minutes = at
 	v.meanLosses()
+}
+
+// A doer does sets one after another, with the account of what each costs the
+// later ones or without it.
+type doer struct {
+	model *effort.Model
+	state *effort.State
+	books *effort.Session // nil without the account
+}
+
+func newDoer(m *effort.Model, pools int, lean bool) *doer {
+	d := &doer{model: m, state: effort.NewState(pools)}
+	if !lean {
+		d.books = effort.NewSession(m, d.state)
+		d.state = d.books.State()
+	}
+	return d
+}
+
+// State returns the state now, to be read.
+func (d *doer) State() *effort.State { return d.state }
+
+// Rest lets dt seconds pass.
+func (d *doer) Rest(dt float64) {
+	if d.books != nil {
+		d.books.Rest(dt)
+		return
+	}
+	d.model.Rest(d.state, dt)
+}
+
+// Set does one set.
+func (d *doer) Set(l *effort.Link, w effort.Work, into []effort.Loss) effort.Account {
+	if d.books != nil {
+		return d.books.Set(l, w, into)
+	}
+	return effort.Account{Result: d.model.Set(d.state, l, w), Losses: into}
 }
 
 // otherSide says whether a step follows one of the same exercise on the opposite

@@ -1,7 +1,10 @@
 package session
 
 import (
+	"slices"
+
 	"corbel/anatomy"
+	"corbel/client"
 	"corbel/form"
 	"corbel/plan"
 )
@@ -111,21 +114,81 @@ func (a *Athlete) Week(b *plan.Block, w int, o Options) *Week {
 // of sessions that are the same in both are used again, the others are run
 // without draws.
 func (a *Athlete) Again(w *Week, old, changed *plan.Block) *Week {
+	return a.Trial(w, nil, old, changed, Try{})
+}
+
+// A Try says how much of a week is run to try an edit; the zero value is all.
+type Try struct {
+	Session form.ID // this session alone; the week then counts nothing
+	Until   form.ID // up to this slot of it, with the rest of its superset
+	Lean    bool    // without what each exercise costs the later ones (Lost is then 0)
+	Bare    bool    // without what sets count for and what muscles have left, too
+}
+
+// Trial is Again for trying an edit in week after week: a session that is done
+// just as in one of the weeks tried before is not run again.
+func (a *Athlete) Trial(w *Week, tried []*Week, old, changed *plan.Block, how Try) *Week {
 	alike := sameFrame(old, changed)
 	var visits []*Visit
-	for _, laid := range changed.LayOnly(w.Number, func(s *plan.Session) bool { return !(alike && unchanged(old, s)) }) {
+	for _, laid := range changed.LayOnly(w.Number, func(s *plan.Session) bool {
+		return (how.Session == "" || how.Session == s.ID) && !(alike && unchanged(old, s))
+	}) {
+		if how.Session != "" && laid.Session.ID != how.Session {
+			continue
+		}
 		if laid.Slots == nil { // unchanged: not laid again
 			if v := w.visitOf(laid.Session.ID); v != nil {
 				visits = append(visits, v)
 			}
 			continue
 		}
-		items := a.itemsOf(laid)
-		if len(items) > 0 {
-			visits = append(visits, a.Visit(laid.Session, w.Number, items, a.Client.PlaceByID(laid.Place), 0, 0))
+		items := until(a.itemsOf(laid), how.Until)
+		if len(items) == 0 {
+			continue
 		}
+		place := a.Client.PlaceByID(laid.Place)
+		if v := sameVisit(tried, laid.Session.ID, items, place); v != nil {
+			clean := *v
+			clean.Week, clean.Items = w.Number, items
+			visits = append(visits, &clean)
+			continue
+		}
+		visits = append(visits, a.visit(laid.Session, w.Number, items, place, how))
+	}
+	if how.Session != "" {
+		return &Week{Number: w.Number, Visits: visits}
 	}
 	return NewWeek(w.Number, visits, a.Judged())
+}
+
+// until cuts items after a slot and its superset; all stay where it is not there.
+func until(items []Item, slot form.ID) []Item {
+	at := slices.IndexFunc(items, func(it Item) bool { return it.Slot.ID == slot })
+	if at < 0 {
+		return items
+	}
+	end := at + 1
+	for end < len(items) && items[at].Slot.Superset != "" && items[end].Slot.Superset == items[at].Slot.Superset {
+		end++
+	}
+	return items[:end]
+}
+
+// sameVisit finds a visit of a session in other weeks that is done just so.
+func sameVisit(weeks []*Week, id form.ID, items []Item, place *client.Place) *Visit {
+	for _, w := range weeks {
+		for _, v := range w.Visits {
+			if v.Session.ID == id && v.Place == place && slices.EqualFunc(v.Items, items, Item.same) {
+				return v
+			}
+		}
+	}
+	return nil
+}
+
+// same says whether two items are done just the same.
+func (i Item) same(o Item) bool {
+	return i.Exercise == o.Exercise && i.Stage == o.Stage && (i.Slot == o.Slot || i.Slot.Same(o.Slot)) && i.Dose.Same(o.Dose)
 }
 
 // visitOf returns the visit of a session without its draws, or nil.
@@ -143,7 +206,8 @@ func (w *Week) visitOf(id form.ID) *Visit {
 // sameFrame says whether two versions of a block have the same weeks, deload and
 // changes.
 func sameFrame(a, b *plan.Block) bool {
-	return a.Start == b.Start && a.Weeks == b.Weeks && a.Deload == b.Deload && len(a.Changes) == len(b.Changes)
+	deload := a.Deload == b.Deload || a.Deload != nil && b.Deload != nil && *a.Deload == *b.Deload
+	return a.Start == b.Start && a.Weeks == b.Weeks && deload && slices.EqualFunc(a.Changes, b.Changes, plan.Change.Same)
 }
 
 // unchanged says whether a session stands in a block as it is, slots and all.
@@ -153,7 +217,7 @@ func unchanged(b *plan.Block, s *plan.Session) bool {
 		if old.ID != s.ID {
 			continue
 		}
-		if old.Day != s.Day || old.Place != s.Place || old.Minutes != s.Minutes || len(old.Slots) != len(s.Slots) {
+		if old.Name != s.Name || old.Day != s.Day || old.Place != s.Place || old.Minutes != s.Minutes || len(old.Slots) != len(s.Slots) {
 			return false
 		}
 		for j := range s.Slots {

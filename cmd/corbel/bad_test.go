@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"flag"
-
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -74,8 +73,40 @@ func badFile(t *testing.T, fsys fs.FS, name, command, file string) {
 	}
 }
 
-// Ensure the same of files too odd or too large to keep: aliases by the megabyte,
-// a NUL, UTF-16, no UTF-8, more than 1 MiB, deep nesting, a folder, no file.
+// Ensure that every file in the folder of bad files is tried, and every golden
+// file used: one left behind would look like a promise.
+func TestBadFilesAreAllTried(t *testing.T) {
+	list, err := os.ReadFile(filepath.Join("testdata", "bad", "commands.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := map[string]bool{"client-good": true}
+	for line := range strings.Lines(string(list)) {
+		name, _, _ := strings.Cut(line, " ")
+		known[name] = true
+	}
+	for _, name := range oddFiles {
+		known[name] = true
+	}
+	for _, pattern := range []string{"*.yaml", "*.golden"} {
+		files, err := filepath.Glob(filepath.Join("testdata", "bad", pattern))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			if name := filepath.Base(f); !known[strings.TrimSuffix(name, filepath.Ext(name))] {
+				t.Errorf("%s is not tried", name)
+			}
+		}
+	}
+}
+
+// oddFiles names the files made by the test.
+var oddFiles = []string{"aliases", "aliases-by-line", "nul", "utf-16", "not-utf-8", "too-large", "deep", "folder", "absent"}
+
+// Ensure the same of files too odd or too large to keep: aliases by the megabyte
+// on one line and on many, a NUL, UTF-16, no UTF-8, more than 1 MiB, deep
+// nesting, a folder, no file.
 func TestOddFiles(t *testing.T) {
 	head := "form: 1\nid: x\nname: X\nlanguage: en\n"
 	utf16 := "\xff\xfe"
@@ -84,20 +115,22 @@ func TestOddFiles(t *testing.T) {
 	}
 	files := fstest.MapFS{}
 	for name, text := range map[string]string{
-		"aliases":   head + "note: &n x\nplaces: [" + strings.Repeat("*n,", 333_000) + "]\n",
-		"nul":       head + "note: a\x00b\n",
-		"utf-16":    utf16,
-		"not-utf-8": head + "note: caf\xe9\n",
-		"too-large": head + "note: " + strings.Repeat("many words ", 100_000) + "\n",
-		"deep":      head + "note: " + strings.Repeat("[", 5_000) + "\n",
+		"aliases":         head + "note: &n x\nplaces: [" + strings.Repeat("*n,", 333_000) + "]\n",
+		"aliases-by-line": head + "note: &n x\nplaces:\n" + strings.Repeat("  - *n\n", 140_000),
+		"nul":             head + "note: a\x00b\n",
+		"utf-16":          utf16,
+		"not-utf-8":       head + "note: caf\xe9\n",
+		"too-large":       head + "note: " + strings.Repeat("many words ", 100_000) + "\n",
+		"deep":            head + "note: " + strings.Repeat("[", 5_000) + "\n",
 	} {
 		files[name+".yaml"] = &fstest.MapFile{Data: []byte(text)}
 	}
-	for _, name := range []string{"aliases", "nul", "utf-16", "not-utf-8", "too-large", "deep", "absent"} {
+	files["folder.yaml/inside"] = &fstest.MapFile{}
+	for _, name := range oddFiles {
 		t.Run(name, func(t *testing.T) { badFile(t, files, name, "show", name+".yaml") })
 	}
 	a, out := testApp(diskFiles{})
-	if code := a.run([]string{"show", t.TempDir()}); code != exitBad || !strings.Contains(out.String(), "not a file name that can be opened") {
+	if code := a.run([]string{"show", t.TempDir()}); code != exitBad || !strings.Contains(out.String(), "this is a folder, not a file") {
 		t.Errorf("a folder: exit %d, %s", code, out)
 	}
 }
@@ -167,7 +200,7 @@ func TestCommandLines(t *testing.T) {
 		code int
 		want string
 	}{
-		{"", exitYes, "Usage"}, {"--help", exitYes, "hand-over"}, {"chek x", exitBad, "unexpected argument"}, {"check", exitBad, "expected"},
+		{"", exitYes, "Usage"}, {"--help", exitYes, "hand-over"}, {"chek x", exitBad, "unexpected argument"}, {"check", exitBad, "`corbel check --help` says how"}, {"nothing", exitBad, "`corbel --help` says how"},
 		{"schema nothing", exitBad, "known are client"}, {"version", exitYes, "80 exercises"}, {"exercise list", exitYes, "back-squat "},
 		{"show --language fr x.yaml", exitBad, "en or de"}, {"sheet x.yaml -o x.doc", exitBad, ".pdf or .html"},
 	} {

@@ -82,10 +82,19 @@ func (a *app) run(args []string) int {
 	if code >= 0 {
 		return code // help was asked for
 	}
-	if err == nil {
-		err = ctx.Run(a)
+	if err != nil {
+		return a.finish(fmt.Errorf("%w; %s says how", err, helpFor(err)))
 	}
-	return a.finish(err)
+	return a.finish(ctx.Run(a))
+}
+
+// helpFor names the command line that explains the command a wrong line meant.
+func helpFor(err error) string {
+	var wrong *kong.ParseError
+	if errors.As(err, &wrong) && wrong.Context != nil && wrong.Context.Selected() != nil {
+		return "`corbel " + wrong.Context.Selected().Path() + " --help`"
+	}
+	return "`corbel --help`"
 }
 
 // finish prints an error and picks the exit code.
@@ -104,18 +113,8 @@ func (a *app) finish(err error) int {
 // os.DirFS does not.
 type diskFiles struct{}
 
-// Open opens a file, not a folder.
-func (diskFiles) Open(name string) (fs.File, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		f.Close()
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
-	}
-	return f, nil
-}
+// Open opens a file; a folder is refused by form.ReadFile.
+func (diskFiles) Open(name string) (fs.File, error) { return os.Open(name) }
 
 // beside returns the name of a file that another file names relative to itself.
 func beside(file, name string) string { return path.Join(path.Dir(file), name) }
