@@ -117,10 +117,10 @@ func TestChangeLays(t *testing.T) {
 		{"--place|Hotel in Talbruck", 1, "from Wednesday 2026-12-02 on: in Hotel in Talbruck"},
 		{"--skip|b|--on|2026-12-09", 1, "Wednesday 2026-12-09: Push and pull: left out"},
 		{"--skip|a|--until|2026-12-14", 1, "Wednesday 2026-12-02 to Monday 2026-12-14: Legs, pulling from the floor: left out"},
-		{"--pain|knee|left|6|--since|2026-12-02", 5, "stops. Refer|Paste under pain: in rosa-client.yaml|- place: knee side: left on: 2026-12-02 during: 6"},
-		{"--pain|left-knee 2|--with|sharp", 5, "stops. Refer|features: - sharp"},
+		{"--pain|knee|left|6|--since|2026-12-02", 4, "stops. Refer|Paste under pain: in rosa-client.yaml|- place: knee side: left on: 2026-12-02 during: 6"},
+		{"--pain|left-knee 2|--with|sharp", 4, "stops. Refer|features: - sharp"},
 		{"--pain|left-knee|2|--worse", 9, "a set fewer|worse: true"},
-		{"--pain|low-back|3,5", 10, "low back, 3.5 of 10"},
+		{"--pain|low-back|3,5", 12, "low back, 3.5 of 10"},
 		{"--pain|left-knee|1", 0, "the work goes on as written|new.yaml is not written"},
 		{"--pain|neck|6|--on|2026-12-27", 0, "Nothing left to do in this block loads the place"},
 	} {
