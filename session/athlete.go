@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"corbel/anatomy"
@@ -95,8 +96,9 @@ type Max struct {
 
 // Max returns the 1RM of an exercise on a side, from the latest lift on record
 // up to the athlete's day, and false where there is none or where the body mass
-// it needs is not on record. A reserve that was not said counts as 0, so the
-// 1RM is then a low estimate.
+// it needs is not on record. Of lifts of one day that of the side itself counts,
+// for both sides together that of the weaker. A reserve that was not said counts
+// as 0, so the 1RM is then a low estimate.
 func (a *Athlete) Max(e *exercise.Exercise, side anatomy.Side) (Max, bool) {
 	var best *client.Lift
 	for i := range a.Client.Lifts {
@@ -104,7 +106,7 @@ func (a *Athlete) Max(e *exercise.Exercise, side anatomy.Side) (Max, bool) {
 		if l.Exercise != string(e.ID) || a.Day.Before(l.On) || !l.Side.Meets(side) {
 			continue
 		}
-		if best == nil || best.On.Before(l.On) || best.On == l.On && l.Side == side {
+		if best == nil || best.On.Before(l.On) || best.On == l.On && a.closer(e, l, best, side) {
 			best = l
 		}
 	}
@@ -112,6 +114,17 @@ func (a *Athlete) Max(e *exercise.Exercise, side anatomy.Side) (Max, bool) {
 		return Max{}, false
 	}
 	return a.maxFrom(e, *best)
+}
+
+// closer says whether of two lifts of one day l says more of a side than m: it is
+// of that side, or it is the weaker one of the other side.
+func (a *Athlete) closer(e *exercise.Exercise, l, m *client.Lift, side anatomy.Side) bool {
+	if l.Side == side || m.Side == side || l.Side == m.Side {
+		return l.Side == side
+	}
+	x, ok := a.maxFrom(e, *l)
+	y, known := a.maxFrom(e, *m)
+	return ok && known && x.External < y.External
 }
 
 // maxFrom computes the 1RM a lift implies, docs/model/02-effort.md (7).
@@ -144,7 +157,7 @@ type Loaded struct {
 	Step     unit.Mass // smallest step from Mass upwards at the place, 0 if unknown
 	PerHand  bool
 	Percent  float64 // of the 1RM, external load; 0 if unknown
-	Unknown  string  // why mass or percentage cannot be had, a code: no-lift, no-mass, no-load, band
+	Unknown  string  // why mass or percentage cannot be had, a code: no-lift, no-mass, band; no-load where the dose leaves the load open (Mass is then what a lift on record suggests fresh)
 	FromMax  bool    // P rests on a lift on record
 	Reserve  float64 // reserve the dose asks for, mean of its range
 	Asks     bool    // the dose asks for a reserve
@@ -155,7 +168,8 @@ type Loaded struct {
 	NotThere bool // the load written cannot be made at the place
 }
 
-// Load works out the load of one set. place may be nil.
+// Load works out the load of one set, docs/model/04-week.md (3) to (9). place may
+// be nil.
 func (a *Athlete) Load(e *exercise.Exercise, side anatomy.Side, set plan.Set, tempo plan.Tempo, place *client.Place) Loaded {
 	l := a.work(e, set, tempo)
 	low, high, asks := set.Effort.Reserve()
@@ -171,7 +185,7 @@ func (a *Athlete) Load(e *exercise.Exercise, side anatomy.Side, set plan.Set, te
 	if l.Max {
 		n = unsaidMax
 	}
-	l.P, l.SDLn = effort.FreshLoad(n, k), unsaidSD
+	l.P, l.SDLn = effort.FreshLoad(n, k*slower(l.RepTime)), unsaidSD
 	a.fromDose(&l, e, side, set.Load, place)
 	if l.P <= 0 || l.P > 1.5 {
 		l.P = math.Min(math.Max(l.P, 0.05), 1.5)
@@ -179,7 +193,7 @@ func (a *Athlete) Load(e *exercise.Exercise, side anatomy.Side, set plan.Set, te
 	return l
 }
 
-// work fills in repetitions, their time and marks.
+// work fills in repetitions, their time and marks, docs/model/04-week.md (10).
 func (a *Athlete) work(e *exercise.Exercise, set plan.Set, tempo plan.Tempo) Loaded {
 	l := Loaded{RepTime: float64(e.Repetition.Second()), Max: set.Work.Max}
 	if t := float64(tempo.Seconds()); t > 0 {
@@ -198,6 +212,18 @@ func (a *Athlete) work(e *exercise.Exercise, set plan.Set, tempo plan.Tempo) Loa
 		l.RepTime = holdRep
 	}
 	return l
+}
+
+// reference holds the model's own constants.
+var reference = effort.DefaultConstants()
+
+// slower returns the factor on k of repetitions that take t seconds,
+// docs/model/03-session.md (4).
+func slower(t float64) float64 {
+	if t == reference.ReferenceRep {
+		return 1
+	}
+	return math.Pow(t/reference.ReferenceRep, reference.TempoPower)
 }
 
 // fromDose moves the load from what the reserve implies to what is written.
@@ -229,7 +255,8 @@ func (a *Athlete) fromDose(l *Loaded, e *exercise.Exercise, side anatomy.Side, l
 	}
 }
 
-// suggest gives a load that meets the reserve fresh, where a lift is on record.
+// suggest gives a load that meets the reserve fresh, where a lift is on record,
+// docs/model/04-week.md (4) with the fraction of (3).
 func (a *Athlete) suggest(l *Loaded, e *exercise.Exercise, side anatomy.Side, place *client.Place) {
 	if m, ok := a.Max(e, side); ok {
 		l.SDLn, l.FromMax = m.SDLn, true
@@ -237,11 +264,15 @@ func (a *Athlete) suggest(l *Loaded, e *exercise.Exercise, side anatomy.Side, pl
 	}
 }
 
-// percent resolves 72% and 72% of another lift.
+// percent resolves 72% and 72% of another lift, docs/model/04-week.md (4), (5).
 func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, load plan.Load, place *client.Place) {
 	of := e
-	if load.Of != "" {
+	if load.Of != "" && load.Of != string(e.ID) {
 		of = a.Library.ByID(load.Of)
+	}
+	if of == nil { // the reader refuses exercises the library does not hold
+		l.Unknown = "no-lift"
+		return
 	}
 	m, ok := a.Max(of, side)
 	fraction := load.Percent.Fraction()
@@ -264,6 +295,7 @@ func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, lo
 	}
 	own, known := a.Max(e, side)
 	if !known {
+		l.PerHand = m.From.PerHand && slices.Contains(e.Loads, exercise.PerHand)
 		a.setMass(l, e, external, place)
 		l.Unknown = "no-lift"
 		return
@@ -272,7 +304,7 @@ func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, lo
 	l.SDLn, l.FromMax = math.Hypot(m.SDLn, own.SDLn), true
 }
 
-// massFor gives the mass of a load known as a fraction.
+// massFor gives the mass of a load known as a fraction, docs/model/04-week.md (6).
 func (a *Athlete) massFor(l *Loaded, e *exercise.Exercise, side anatomy.Side, place *client.Place) {
 	m, ok := a.Max(e, side)
 	if !ok {
@@ -283,7 +315,8 @@ func (a *Athlete) massFor(l *Loaded, e *exercise.Exercise, side anatomy.Side, pl
 	a.put(l, e, l.P*(m.External+a.Carried(e))-a.Carried(e), m, place)
 }
 
-// writtenMass resolves a written mass, body weight included.
+// writtenMass resolves a written mass, body weight included,
+// docs/model/04-week.md (7), (8).
 func (a *Athlete) writtenMass(l *Loaded, e *exercise.Exercise, side anatomy.Side, load plan.Load, place *client.Place) {
 	external := float64(load.Mass.Kilogram())
 	switch load.Kind {
@@ -299,8 +332,8 @@ func (a *Athlete) writtenMass(l *Loaded, e *exercise.Exercise, side anatomy.Side
 		l.Unknown = "no-lift"
 		return
 	}
-	carried := a.Carried(e)
-	p, err := effort.Fraction(a.totalOf(l, external), m.External, carried)
+	external = a.totalOf(l, external)
+	p, err := effort.Fraction(external, m.External, a.Carried(e))
 	if err != nil {
 		l.Unknown = "no-lift"
 		return
@@ -363,15 +396,17 @@ func (a *Athlete) keepMass(l *Loaded, e *exercise.Exercise, load plan.Load, plac
 	l.NotThere = !l.Mass.Equal(l.Asked)
 }
 
-// roundLoad moves the mass to the nearest load of the place and notes the step up.
+// roundLoad moves the mass to the nearest load of the place and notes the step up,
+// docs/model/04-week.md (9).
 func (a *Athlete) roundLoad(l *Loaded, e *exercise.Exercise, place *client.Place) {
 	loads := a.achievable(e, place, l.PerHand)
-	near, ok := client.Nearest(loads, l.Mass)
+	i, _ := slices.BinarySearchFunc(loads, l.Mass, unit.Mass.Cmp) // lightest first: the nearest is this one or the one before
+	near, ok := client.Nearest(loads[max(i-1, 0):min(i+1, len(loads))], l.Mass)
 	if !ok {
 		return
 	}
 	l.Mass = near
-	for _, m := range loads {
+	for _, m := range loads[max(i-1, 0):] {
 		if m.Cmp(near) > 0 {
 			l.Step = unit.MassOf(m.In(unit.Kg)-near.In(unit.Kg), unit.Kg)
 			return

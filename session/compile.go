@@ -127,7 +127,7 @@ func (a *Athlete) compile(items []Item, place *client.Place, model *effort.Model
 func mostSteps(items []Item) int {
 	n := 0
 	for _, it := range items {
-		n += workingSteps(it) + max(len(it.Dose.WarmUp), len(proposedWarmUps))
+		n += workingSteps(it) + max(2*len(it.Dose.WarmUp), len(proposedWarmUps))
 	}
 	return n
 }
@@ -156,14 +156,21 @@ func (a *Athlete) group(p *program, from, to int, place *client.Place) {
 		a.warmUps(p, i, lists[i-from], place)
 	}
 	for r := 1; r <= rounds; r++ {
-		for i := from; i < to; i++ {
-			a.round(p, lists[i-from], r, to-from > 1, i == to-1)
+		partners, last := 0, 0 // items with a set in this round, and the last of them
+		for i, list := range lists {
+			if slices.ContainsFunc(list, func(s step) bool { return s.n == r }) {
+				partners, last = partners+1, i
+			}
+		}
+		for i, list := range lists {
+			p.round(list, r, partners > 1, i == last)
 		}
 	}
 }
 
-// round adds the sets of one round of one item.
-func (a *Athlete) round(p *program, list []step, r int, superset, last bool) {
+// round adds the sets of one round of one item. superset says that another item
+// has a set in the round, too, last that none follows.
+func (p *program) round(list []step, r int, superset, last bool) {
 	first := len(p.steps)
 	for _, s := range list {
 		if s.n == r {
@@ -189,8 +196,7 @@ func (a *Athlete) round(p *program, list []step, r int, superset, last bool) {
 }
 
 // setUp adds the time to get to an exercise and ready for it before the first
-// of its steps, unless the exercise was the last one done or is part of the
-// superset under way.
+// of its steps, docs/model/04-week.md (12), unless a step of it has been done.
 func (p *program) setUp(first int) {
 	s := &p.steps[first]
 	for i := range p.steps[:first] {
@@ -223,12 +229,12 @@ func (a *Athlete) working(it Item, index int, place *client.Place) []step {
 			}
 		}
 	}
-	if it.Dose.WeakFirst && a.weakSide(it.Exercise) == anatomy.Right {
+	if weak := a.weakSide(it.Exercise); it.Dose.WeakFirst && weak != anatomy.NoSide {
 		slices.SortStableFunc(out, func(x, y step) int {
 			if x.n != y.n {
 				return x.n - y.n
 			}
-			return sideRank(y.side) - sideRank(x.side)
+			return sideRank(x.side, weak) - sideRank(y.side, weak)
 		})
 	}
 	for i := range out {
@@ -247,11 +253,12 @@ func counted(it Item) bool {
 	return slices.ContainsFunc(it.Exercise.May, func(r exercise.Reason) bool { return r != exercise.Restore })
 }
 
-func sideRank(s anatomy.Side) int {
-	if s == anatomy.Right {
-		return 1
+// sideRank orders the weak side before the other.
+func sideRank(s, weak anatomy.Side) int {
+	if s == weak {
+		return 0
 	}
-	return 0
+	return 1
 }
 
 // sidesOf lists the sides a part of a dose is done on, in order.
@@ -281,8 +288,8 @@ func (a *Athlete) weakSide(e *exercise.Exercise) anatomy.Side {
 }
 
 // work turns a load into work for the capacity model. An alternating exercise
-// done on both sides takes twice the time for each side's repetitions; k is
-// kept at the pace of one.
+// done on both sides takes twice the time for each side's repetitions, and k is
+// kept at the pace of one, docs/model/04-week.md (11).
 func (l Loaded) work(a *Athlete, it Item) effort.Work {
 	k, _ := a.K(it.Exercise)
 	w := effort.Work{Load: l.P, K: k, Repetition: l.RepTime, Goal: effort.Count(l.Count), Marks: l.Marks}
@@ -311,7 +318,7 @@ func alternates(it Item) bool {
 // spread of its exercise and side.
 func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 	it := p.items[s.item]
-	key := ownKey{it.Slot.Exercise, s.side}
+	key := ownKey{string(it.Exercise.ID), s.side}
 	if it.Exercise.Sides == exercise.BothSides {
 		key.side = anatomy.Both
 	}
@@ -319,20 +326,20 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 		p.own[key] = p.pools
 		p.pools++
 		_, sd := a.K(it.Exercise)
-		p.spreads = append(p.spreads, effort.Spread{LnK: sd, LnMax: s.load.SDLn})
+		p.spreads = append(p.spreads, effort.Spread{LnK: sd})
 	}
 	s.spread = p.own[key] - 2*muscleCount
+	spread := &p.spreads[s.spread] // of several loads the one known least
+	spread.LnMax = max(spread.LnMax, s.load.SDLn)
 	load := s.load.Mass.Kilogram()
-	cached := linkKey{s.item, p.own[key], s.side, load}
-	if s.link = p.links[cached]; s.link != nil {
-		return
-	}
-	defer func() { p.links[cached] = s.link }()
-	stated := statedKey{it.Exercise, p.own[key], s.side}
 	under := a.sharer(it.Slot)
 	_, plain := under.(Library)
-	if known, ok := a.links.Load(stated); ok && plain {
+	stated, cached := statedKey{it.Exercise, p.own[key], s.side}, linkKey{s.item, p.own[key], s.side, load}
+	if known, ok := a.links.Load(stated); ok && plain { // stated shares are the same for every load and slot
 		s.link = known.(*effort.Link)
+		return
+	}
+	if s.link = p.links[cached]; s.link != nil {
 		return
 	}
 	var demands []effort.Demand
@@ -344,7 +351,8 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 		}
 	}
 	s.link = model.Link(p.own[key], demands)
-	if plain { // stated shares are the same for every load and slot
+	p.links[cached] = s.link
+	if plain {
 		a.links.Store(stated, s.link)
 	}
 }

@@ -13,7 +13,7 @@ type Draws struct {
 }
 
 // draw runs the visit for n drawn clients and fills the bands,
-// docs/model/03-session.md (13) and (14).
+// docs/model/03-session.md (13) and (14), docs/model/04-week.md (2).
 func (v *Visit) draw(n int, seed uint64) {
 	p := v.program
 	d := &Draws{Number: n}
@@ -69,11 +69,9 @@ func (v *Visit) drawOnce(one *effort.Draw, i int) {
 	for j := range p.steps {
 		s := &p.steps[j]
 		x.Rest(s.before)
-		w := s.follow(model, x.State())
+		w := s.follow(model, x.State(), one.K[s.spread])
 		if s.load.Written || s.warm {
 			w = one.Work(s.spread, w)
-		} else {
-			w.K *= one.K[s.spread] // the client finds the load that leaves the reserve
 		}
 		acc := x.Set(s.link, w, losses[:0])
 		losses = acc.Losses

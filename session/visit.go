@@ -29,9 +29,9 @@ type Visit struct {
 // A SlotVisit is what an exercise of a visit comes to.
 type SlotVisit struct {
 	Start, End Minutes   // from the start of the session, min
-	Lost       []float64 // repetitions a set that each later item loses to this one, mean over its working sets; 0 for earlier items
+	Lost       []float64 // repetitions a set that each later item loses to this one, mean over its working sets; 0 for earlier items but those of the same superset
 	Work       map[MuscleSide]Count
-	LiftSets   float64 // working sets heavy enough to count for strength, were the exercise a judged lift
+	LiftSets   float64 // working sets heavy enough to count for strength, were the exercise a judged lift; a set on each side is one
 	Left       float64 // capacity left before its first working set, 0..1
 	Prefatigue map[MuscleSide]float64
 }
@@ -91,16 +91,16 @@ func (m Minutes) Add(n Minutes) Minutes {
 	return Minutes{m.Mean + n.Mean, m.Low + n.Low, m.High + n.High}
 }
 
-// Ranges of times (our judgement; key judgement): sets run 15 % either way, rests
-// 10 % shorter to 25 % longer, setting up and changing 30 % shorter to 50 %
-// longer.
+// Ranges of times, docs/model/04-week.md (13) (our judgement; key judgement): sets
+// run 15 % either way, rests 10 % shorter to 25 % longer, setting up and changing
+// 30 % shorter to 50 % longer.
 var (
 	workRange  = [2]float64{0.85, 1.15}
 	restRange  = [2]float64{0.90, 1.25}
 	setupRange = [2]float64{0.70, 1.50}
 )
 
-// minutes turns seconds into minutes with a range.
+// minutes turns seconds into minutes with a range, docs/model/04-week.md (13).
 func minutes(s float64, r [2]float64) Minutes {
 	return Minutes{s / 60, s / 60 * r[0], s / 60 * r[1]}
 }
@@ -117,18 +117,25 @@ func (a *Athlete) Visit(s *plan.Session, week int, items []Item, place *client.P
 
 // visit is Visit without draws and without what is not asked for.
 func (a *Athlete) visit(s *plan.Session, week int, items []Item, place *client.Place, how Try) *Visit {
-	model := effort.NewModel(effort.DefaultConstants())
 	v := &Visit{Session: s, Week: week, Place: place, Items: items, athlete: a}
 	v.program = a.compile(items, place, model)
-	v.Slots = make([]SlotVisit, len(items))
+	v.open(how)
+	v.run(model, how)
+	return v
+}
+
+// model is the capacity model with its own constants.
+var model = effort.NewModel(reference)
+
+// open makes room for what is asked of each slot.
+func (v *Visit) open(how Try) {
+	v.Slots = make([]SlotVisit, len(v.Items))
 	for i := range v.Slots {
-		v.Slots[i] = SlotVisit{Lost: make([]float64, len(items)), Left: 1}
+		v.Slots[i] = SlotVisit{Lost: make([]float64, len(v.Items)), Left: 1}
 		if !how.Bare {
 			v.Slots[i].Work, v.Slots[i].Prefatigue = map[MuscleSide]Count{}, map[MuscleSide]float64{}
 		}
 	}
-	v.run(model, how)
-	return v
 }
 
 // run does the session once with the model's own constants, with the account of
@@ -140,7 +147,7 @@ func (v *Visit) run(model *effort.Model, how Try) {
 	var at Minutes
 	var losses []effort.Loss
 	var demands []effort.Demand
-	started := make([]bool, len(v.Items))
+	started, worked := make([]bool, len(v.Items)), make([]bool, len(v.Items))
 	v.Sets = make([]SetVisit, 0, len(p.steps))
 	for i := range p.steps {
 		s := &p.steps[i]
@@ -150,14 +157,14 @@ func (v *Visit) run(model *effort.Model, how Try) {
 		x.Rest(s.before)
 		clock += s.before
 		at = at.Add(minutes(s.before, setupRange))
-		w := s.follow(model, x.State())
-		if !s.warm && v.Slots[s.item].End == (Minutes{}) {
-			v.Slots[s.item].Left = model.Capacity(x.State(), s.link)
-			if !how.Bare {
-				v.prefatigue(s, x.State())
-			}
+		w := s.follow(model, x.State(), 1)
+		if !s.warm && !worked[s.item] {
+			v.Slots[s.item].Left, worked[s.item] = model.Capacity(x.State(), s.link), true
 		}
-		if !how.Bare {
+		if !s.warm && !how.Bare {
+			v.prefatigue(s, x.State())
+		}
+		if !how.Lean {
 			demands = model.PrefatiguedDemands(x.State(), s.link, demands[:0])
 		}
 		acc := x.Set(s.link, w, losses[:0])
@@ -182,6 +189,9 @@ func (v *Visit) run(model *effort.Model, how Try) {
 	}
 	v.Minutes = at
 	v.meanLosses()
+	if !how.Bare {
+		v.liftSets()
+	}
 }
 
 // A doer does sets one after another, with the account of what each costs the
@@ -230,11 +240,16 @@ func (p *program) otherSide(i int) bool {
 
 // follow returns the work of a step: where the dose leaves the load to the
 // client's reserve, the load falls with the capacity that is left, so that the
-// reserve stays as written, docs/model/04-week.md (1).
-func (s *step) follow(m *effort.Model, state *effort.State) effort.Work {
+// reserve stays as written, docs/model/04-week.md (1). times is the client's k
+// over the usual one: who loses fewer repetitions to load takes more of it, (2).
+func (s *step) follow(m *effort.Model, state *effort.State, times float64) effort.Work {
 	w := s.work
 	if s.load.Written || s.warm {
 		return w
+	}
+	w.K *= times
+	if times != 1 && w.Load < 1 {
+		w.Load = 1 / (1 + (1/w.Load-1)*times)
 	}
 	w.Load = math.Max(w.Load*m.Capacity(state, s.link), smallestLoad)
 	return w
@@ -243,19 +258,22 @@ func (s *step) follow(m *effort.Model, state *effort.State) effort.Work {
 // smallestLoad keeps a load above nothing, fraction of 1RM.
 const smallestLoad = 0.02
 
-// prefatigue notes what each muscle of an exercise has left as it starts.
+// prefatigue notes what each muscle of an exercise has left before its first
+// working set on its side.
 func (v *Visit) prefatigue(s *step, state *effort.State) {
+	left := v.Slots[s.item].Prefatigue
 	for m := range v.Items[s.item].Exercise.Shares {
 		for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right} {
-			if s.side.Meets(side) {
+			if _, known := left[MuscleSide{m, side}]; !known && s.side.Meets(side) {
 				pool := poolOf(m, side)
-				v.Slots[s.item].Prefatigue[MuscleSide{m, side}] = 1 - state.Fast[pool] - state.Slow[pool]
+				left[MuscleSide{m, side}] = 1 - state.Fast[pool] - state.Slow[pool]
 			}
 		}
 	}
 }
 
-// book adds what a working set loses to each earlier item.
+// book adds what a working set loses to each other item, docs/model/04-week.md
+// (14).
 func (v *Visit) book(s *step, losses []effort.Loss) {
 	if s.warm {
 		return
@@ -284,17 +302,35 @@ func (v *Visit) meanLosses() {
 	}
 }
 
-// count adds what a working set counts for its muscles, by side, and as a lift
-// set, docs/model/03-session.md (15) to (19), (21).
+// liftSets counts the working sets of each item that are heavy enough to count
+// for strength, docs/model/04-week.md (19): a set on each side is one set.
+func (v *Visit) liftSets() {
+	beginner := v.athlete.Client.Experience == client.Beginner
+	left, right := make([]float64, len(v.Items)), make([]float64, len(v.Items))
+	for i, s := range v.Sets {
+		if !v.program.steps[i].counted || s.Result.Done == 0 || !effort.LiftSet(liftFraction(s), beginner) {
+			continue
+		}
+		if s.Side.Meets(anatomy.Left) {
+			left[s.Item]++
+		}
+		if s.Side.Meets(anatomy.Right) {
+			right[s.Item]++
+		}
+	}
+	for i := range v.Slots {
+		v.Slots[i].LiftSets = max(left[i], right[i])
+	}
+}
+
+// count adds what a working set counts for its muscles, by side,
+// docs/model/04-week.md (16) to (18). A set without a repetition is none.
 func (v *Visit) count(s *step, set SetVisit, demands []effort.Demand) {
-	if s.warm || !s.counted {
+	if s.warm || !s.counted || set.Result.Done == 0 {
 		return
 	}
 	e := v.Items[s.item].Exercise
 	slot := &v.Slots[s.item]
-	if effort.LiftSet(liftFraction(set), v.athlete.Client.Experience == client.Beginner) {
-		slot.LiftSets++
-	}
 	add := func(m anatomy.Muscle, c Count) {
 		for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right} {
 			if s.side.Meets(side) {
@@ -329,12 +365,17 @@ func liftFraction(s SetVisit) float64 {
 	return s.P
 }
 
-// itemsOf turns the slots of a laid session into items. The library must hold
-// every exercise.
+const badExercise = "session: a block names an exercise that the library does not hold"
+
+// itemsOf turns the slots of a laid session into items. It panics where the
+// library lacks an exercise: the reader of blocks refuses those.
 func (a *Athlete) itemsOf(l plan.Laid) []Item {
-	var out []Item
+	out := make([]Item, 0, len(l.Slots))
 	for _, s := range l.Slots {
 		e := a.Library.ByID(s.Slot.Exercise)
+		if e == nil {
+			panic(badExercise)
+		}
 		stage := exercise.Stage(s.Slot.Stage)
 		if stage == "" {
 			stage = e.Stage

@@ -1,6 +1,9 @@
 package session
 
 import (
+	"slices"
+
+	"corbel/anatomy"
 	"corbel/client"
 	"corbel/exercise"
 	"corbel/plan"
@@ -23,11 +26,17 @@ func (a *Athlete) warmUps(p *program, index int, working []step, place *client.P
 	if len(working) == 0 {
 		return
 	}
+	sides := sidesIn(working)
 	for _, set := range it.Dose.WarmUp {
-		s := step{item: index, side: working[0].side, set: set, warm: true, after: warmUpRest}
-		s.load = a.Load(it.Exercise, s.side, set, it.Dose.Tempo, place)
-		s.work = s.load.work(a, it)
-		p.steps = append(p.steps, s)
+		for i, side := range sides {
+			s := step{item: index, side: side, set: set, warm: true, after: changeSides}
+			if i == len(sides)-1 {
+				s.after = warmUpRest
+			}
+			s.load = a.Load(it.Exercise, s.side, set, it.Dose.Tempo, place)
+			s.work = s.load.work(a, it)
+			p.steps = append(p.steps, s)
+		}
 	}
 	if len(it.Dose.WarmUp) == 0 && it.Stage == exercise.Main && barred(it.Exercise) {
 		a.propose(p, index, working[0])
@@ -36,6 +45,17 @@ func (a *Athlete) warmUps(p *program, index int, working []step, place *client.P
 		p.steps[len(p.steps)-1].after = lastWarmUp
 		p.setUp(first)
 	}
+}
+
+// sidesIn lists the sides of working sets, each once, in the order they start.
+func sidesIn(working []step) []anatomy.Side {
+	var out []anatomy.Side
+	for _, s := range working {
+		if !slices.Contains(out, s.side) {
+			out = append(out, s.side)
+		}
+	}
+	return out
 }
 
 // barred says whether the exercise is loaded by a bar.

@@ -121,7 +121,7 @@ func (a *Athlete) Again(w *Week, old, changed *plan.Block) *Week {
 type Try struct {
 	Session form.ID // this session alone; the week then counts nothing
 	Until   form.ID // up to this slot of it, with the rest of its superset
-	Lean    bool    // without what each exercise costs the later ones (Lost is then 0)
+	Lean    bool    // without what each exercise costs the later ones (Lost is then 0) and the continuous count
 	Bare    bool    // without what sets count for and what muscles have left, too
 }
 
