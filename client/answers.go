@@ -18,7 +18,7 @@ type Answered struct {
 
 // Lifted says whether a practitioner's word on record lifts a yes on day. An
 // emergency sign is lifted only by a word that is no older than the answer: a
-// word given before the sign did not know of it.
+// word given before the sign did not know of it (S6).
 func (a Answered) Lifted(day form.Date) bool {
 	if !a.Cleared.Holds(day) {
 		return false
@@ -42,7 +42,7 @@ const (
 // group, but two answers of no count from the newer; a question with an age is
 // answered from the date of birth; questions for pregnancy apply after a yes to
 // it, and a yes to one of them always counts. A question answered for several
-// joints comes once for each.
+// joints comes once for each (S5).
 func Answers(flags []Flag, born, day form.Date) []Answered {
 	var out []Answered
 	for i := range Asking.Questions {

@@ -3,6 +3,7 @@ package client
 import (
 	_ "embed"
 	"fmt"
+	"math"
 	"slices"
 
 	"corbel/form"
@@ -245,8 +246,11 @@ func Nearest(loads []unit.Mass, want unit.Mass) (unit.Mass, bool) {
 	return best, true
 }
 
+// gap returns how far two masses are apart, in ten nanograms, to which a mass is
+// exact: in kilograms half a plate of 2.5 lb would not be half.
 func gap(a, b unit.Mass) float64 {
-	d := float64(a.Kilogram() - b.Kilogram())
+	const perKilogram = 1e11
+	d := math.Round(float64(a.Kilogram())*perKilogram) - math.Round(float64(b.Kilogram())*perKilogram)
 	return max(d, -d)
 }
 

@@ -34,12 +34,12 @@ func (b *Block) Clone() *Block {
 func (s *Slot) Same(o *Slot) bool {
 	return s.ID == o.ID && s.Exercise == o.Exercise && s.Stage == o.Stage && s.Side == o.Side && s.Tempo == o.Tempo && s.Measure == o.Measure &&
 		s.Superset == o.Superset && s.Rest.Equal(o.Rest) && s.Range == o.Range && s.Dose.Same(o.Dose) &&
-		slices.EqualFunc(s.Reasons, o.Reasons, Reason.same) && slices.Equal(s.Progress, o.Progress) &&
+		slices.EqualFunc(s.Reasons, o.Reasons, Reason.Same) && slices.Equal(s.Progress, o.Progress) &&
 		slices.Equal(s.Shares, o.Shares) && maps.EqualFunc(s.Weeks, o.Weeks, Dose.Same)
 }
 
-// same says whether two reasons claim the same, whatever their words.
-func (r Reason) same(o Reason) bool {
+// Same says whether two reasons claim the same, whatever their words.
+func (r Reason) Same(o Reason) bool {
 	alike := func(a, b *anatomy.MuscleSide) bool { return a == b || a != nil && b != nil && *a == *b }
 	return alike(r.Test, o.Test) && r.Prepare == o.Prepare && r.Practise == o.Practise && alike(r.Load, o.Load) &&
 		alike(r.Spare, o.Spare) && r.For == o.For && r.Restore == o.Restore
