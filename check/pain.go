@@ -26,7 +26,7 @@ const (
 const windowPlace anatomy.Place = "achilles-tendon"
 
 // pain applies the pain rules to every report that has not settled: what stops
-// first, and of alike reports the last.
+// first, and of alike reports the last (S16 to S18).
 func (s *safety) pain() {
 	reports := s.reports()
 	for _, stops := range []bool{true, false} {
@@ -54,7 +54,7 @@ func (s *safety) reports() []client.Pain {
 func settled(p client.Pain, day form.Date) bool { return !p.Until.IsZero() && !day.Before(p.Until) }
 
 // referred says whether a report asks for a practitioner: above 5, or with a
-// feature.
+// feature (S17).
 func referred(p client.Pain) bool {
 	level, _ := p.Level()
 	return level > painStop || len(p.Features) > 0
@@ -64,7 +64,7 @@ func referred(p client.Pain) bool {
 // asks for a practitioner, since a quiet day after the work was stopped says
 // nothing, else the last. Left out are those of which the client file says more at
 // the same day or later, or which it says had settled. A practitioner's word the
-// client file has on the place goes with the report.
+// client file has on the place goes with the report (S16).
 func logged(l *plan.Log, known []client.Pain) []client.Pain {
 	type key struct {
 		place anatomy.Place
@@ -123,7 +123,7 @@ func wordOn(p client.Pain, known []client.Pain) *client.Word {
 
 // stops says whether a report stops the work: it asks for a practitioner, and
 // no practitioner's word is on record that is as new as the report. A window of
-// pain does not lift it.
+// pain does not lift it (S19).
 func (s *safety) stops(p client.Pain) bool {
 	if !referred(p) {
 		return false
@@ -225,7 +225,7 @@ const (
 
 // effort holds back sets to failure and loads to be found from beginners and
 // flagged clients, and reminds of safety bars. It comes last, since it depends
-// on the flags.
+// on the flags (S20, S21).
 func (s *safety) effort() {
 	whom := ""
 	switch {

@@ -15,7 +15,7 @@ import (
 	"corbel/unit"
 )
 
-// equipment finds exercises whose equipment the place lacks.
+// equipment (R12) finds exercises whose equipment the place lacks.
 func (r *rules) equipment(v *session.Visit, found *worst) {
 	if v.Place == nil {
 		return
@@ -132,7 +132,7 @@ func (r *rules) canDo(v *session.Visit, e *exercise.Exercise) bool {
 // gentlest on the joint, the long muscle least (common practice).
 var gentleness = map[exercise.Length]int{"even": 0, "short": 1, "middle": 2, "long": 3}
 
-// gentler finds isolations after work for the same muscle for which the place
+// gentler (R13) finds isolations after work for the same muscle for which the place
 // has a gentler exercise of the same direct muscles (by declared load profile,
 // until joint moments are computed).
 func (r *rules) gentler(v *session.Visit, found *worst) {
@@ -177,7 +177,7 @@ func (r *rules) gentlest(v *session.Visit, old *exercise.Exercise) *exercise.Exe
 // model; the others describe the set.
 const outsideMarks = effort.LightLoad | effort.ManyRepetitions | effort.LongRest | effort.Hold | effort.Superset | effort.Capped | effort.Single
 
-// outside notes, a session at a time, which exercises lie outside the model's
+// outside (R14) notes, a session at a time, which exercises lie outside the model's
 // data and why.
 func (r *rules) outside(v *session.Visit, found *worst) {
 	var names []string
@@ -223,7 +223,7 @@ func (r *rules) markWords(m effort.Mark) string {
 	return strings.Join(out, ", ")
 }
 
-// sameTwice finds an exercise that stands twice in a session without a reason
+// sameTwice (R15) finds an exercise that stands twice in a session without a reason
 // for the second time.
 func (r *rules) sameTwice(v *session.Visit, found *worst) {
 	for i, it := range v.Items {
@@ -240,7 +240,7 @@ func (r *rules) sameTwice(v *session.Visit, found *worst) {
 	}
 }
 
-// noWarmUp finds heavy bars without written warm-up sets, and offers the
+// noWarmUp (R16) finds heavy bars without written warm-up sets, and offers the
 // proposed ones.
 func (r *rules) noWarmUp(v *session.Visit, found *worst) {
 	for i, it := range v.Items {
@@ -280,7 +280,7 @@ func proposedSet(s session.SetVisit) plan.Set {
 	return set
 }
 
-// loadNotThere finds written masses the place cannot make.
+// loadNotThere (R17) finds written masses the place cannot make.
 func (r *rules) loadNotThere(v *session.Visit, found *worst) {
 	for i := range v.Sets {
 		s := &v.Sets[i]

@@ -133,31 +133,36 @@ func problemID(code Code, at At, about string) string {
 	return hex.EncodeToString(h[:4])
 }
 
-// fillIn puts arguments into {names}, and {name|one|many} becomes one where the
-// argument is 1, else many.
+// fillIn puts arguments into {names}; {name|one|many} becomes one where the
+// argument is 1, else many. What is no argument stays as it is.
 func fillIn(text string, args map[string]string) string {
+	var out strings.Builder
 	for {
-		before, rest, ok := strings.Cut(text, "|")
-		open, end := strings.LastIndexByte(before, '{'), strings.IndexByte(rest, '}')
-		if !ok || open < 0 || end < 0 {
-			break
+		before, rest, ok := strings.Cut(text, "{")
+		out.WriteString(before)
+		if !ok {
+			return out.String()
 		}
-		one, many, _ := strings.Cut(rest[:end], "|")
-		if args[before[open+1:]] != "1" {
-			one = many
+		name, after, _ := strings.Cut(rest, "}")
+		name, choice, either := strings.Cut(name, "|")
+		value, known := args[name]
+		switch one, many, _ := strings.Cut(choice, "|"); {
+		case either && value == "1":
+			out.WriteString(one)
+		case either:
+			out.WriteString(many)
+		case known:
+			out.WriteString(value)
+		default:
+			out.WriteString("{" + name + "}")
 		}
-		text = before[:open] + one + rest[end+1:]
+		text = after
 	}
-	var pairs []string
-	for k, v := range args {
-		pairs = append(pairs, "{"+k+"}", v)
-	}
-	return strings.NewReplacer(pairs...).Replace(text)
 }
 
 // keep marks the problems the coach decided to live with on day; a decision taken
 // after it is on record now and counts. A problem that may not be kept stays as it
-// is.
+// is (S24).
 func keep(problems []Problem, kept []client.Kept, day form.Date) {
 	for i := range problems {
 		p := &problems[i]

@@ -11,7 +11,7 @@ import (
 	"corbel/session"
 )
 
-// reasonRules say which exercises have no reason that holds, and which declared
+// reasonRules (R25, R26) say which exercises have no reason that holds, and which declared
 // reasons fail, once for a slot.
 func (r *rules) reasonRules() {
 	var found worst
@@ -82,11 +82,12 @@ func (r *rules) sureFixes(it session.Item, res ReasonResult) []candidate {
 	return []candidate{drop}
 }
 
-// dropReason is the way out that takes reason n off a slot.
+// dropReason is the way out that takes reason n off a slot, and what says the
+// same again.
 func (r *rules) dropReason(id form.ID, n int) candidate {
 	return candidate{text: r.pick("drop this reason", "diesen Grund streichen"), apply: onSlot(id, func(s *plan.Slot) {
 		if n < len(s.Reasons) {
-			s.Reasons = slices.Delete(s.Reasons, n, n+1)
+			s.Reasons = slices.DeleteFunc(s.Reasons, s.Reasons[n].Same)
 		}
 	})}
 }

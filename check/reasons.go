@@ -91,7 +91,7 @@ func (t trial) test() ReasonResult {
 	return t.restore()
 }
 
-// result builds the outcome; holds is asked for every draw, or for the mean (-1).
+// result builds the outcome (R7); holds is asked for every draw, or for the mean (-1).
 func (t trial) result(kind exercise.Reason, of, because string, holds func(draw int) bool) ReasonResult {
 	res := ReasonResult{Reason: string(kind), Of: of, Because: because, Share: t.v.Share(holds)}
 	res.Holds = res.Share >= keptShare
@@ -143,7 +143,7 @@ func (r *rules) repsASet(x float64) string {
 	return n + r.pick(" repetitions a set", " Wiederholungen je Satz")
 }
 
-// testLimit: the limit is on record, a measure is asked for, the exercise is
+// testLimit (R1): the limit is on record, a measure is asked for, the exercise is
 // direct work for it, and the muscle comes to it fresh.
 func (t trial) testLimit() ReasonResult {
 	it, m := t.v.Items[t.item], *t.reason.Test
@@ -178,7 +178,7 @@ func (t trial) leastLeft(m anatomy.MuscleSide) float64 {
 	return left
 }
 
-// prepare: the later exercise comes later, has its leading muscles or pattern
+// prepare (R2): the later exercise comes later, has its leading muscles or pattern
 // used, and loses under half a repetition a set.
 func (t trial) prepare() ReasonResult {
 	of := string(t.reason.Prepare)
@@ -218,7 +218,7 @@ func sharedLeading(e, later *exercise.Exercise) []anatomy.Muscle {
 	return out
 }
 
-// practise: the lift itself or a declared variant, and earlier exercises cost it
+// practise (R3): the lift itself or a declared variant, and earlier exercises cost it
 // at most half a repetition a set.
 func (t trial) practise() ReasonResult {
 	of, it := t.reason.Practise, t.v.Items[t.item]
@@ -245,7 +245,7 @@ func (t trial) costTo(draw int) float64 {
 	return sum
 }
 
-// load: at least one counted hard set inside the cap, and without it the muscle
+// load (R4): at least one counted hard set inside the cap, and without it the muscle
 // would miss its aim.
 func (t trial) load() ReasonResult {
 	m := *t.reason.Load
@@ -257,7 +257,7 @@ func (t trial) load() ReasonResult {
 	counts := fmt.Sprintf(t.pick("counts %s of the week's %s hard sets", "zählt %s der %s harten Sätze je Woche"), t.number(mine, 1), t.number(total, 1))
 	switch {
 	case mine < 0.5:
-		return t.no(exercise.Load, of, counts+t.pick("; a builder counts at least half a set for its muscle", "; eine Aufbauübung zählt mindestens einen halben Satz für ihren Muskel"))
+		return t.no(exercise.Load, of, counts+t.pick("; to build, it would count at least half a hard set", "; zum Aufbau müsste es mindestens ein halber harter Satz sein"))
 	case capped && total-mine >= limit:
 		return t.idle(of, counts+fmt.Sprintf(t.pick("; the cap of %s is full without it", "; die Obergrenze von %s ist ohne sie erreicht"), t.number(limit, 1)))
 	case ok && !t.deload(t.v.Week) && total-mine >= aim.Sets.Low:
@@ -307,7 +307,7 @@ func capOf(a client.Aim, ok bool) (float64, bool) {
 	return *a.Cap, true
 }
 
-// spare: earlier in the week it did part of a later exercise's job, so that the
+// spare (R5): earlier in the week it did part of a later exercise's job, so that the
 // later one needs at least one set fewer for the same aim.
 func (t trial) spare() ReasonResult {
 	m := *t.reason.Spare
@@ -356,7 +356,7 @@ func declared(e *exercise.Exercise, m anatomy.Muscle) float64 {
 	return 0
 }
 
-// restore: the exercise may restore, moves the region, is light, and counts no
+// restore (R6): the exercise may restore, moves the region, is light, and counts no
 // hard set.
 func (t trial) restore() ReasonResult {
 	region, it := t.reason.Restore, t.v.Items[t.item]

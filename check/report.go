@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"corbel/client"
+	"corbel/effort"
 	"corbel/form"
 	"corbel/plan"
 	"corbel/session"
@@ -62,8 +63,26 @@ func Recheck(before *Checked, edited *plan.Block) *Checked {
 			r.weeks = append(r.weeks, r.athlete.Trial(w, r.weeks, old.in.Block, edited, session.Try{}))
 		}
 	}
+	for _, w := range r.weeks {
+		for _, v := range w.Visits {
+			v.Sets = withoutBands(v.Sets)
+		}
+	}
 	r.apply()
 	return r.checked()
+}
+
+// withoutBands returns sets without the bands that draws gave them.
+func withoutBands(sets []session.SetVisit) []session.SetVisit {
+	drawn := func(s session.SetVisit) bool { return s.Band != (effort.Band{}) }
+	if !slices.ContainsFunc(sets, drawn) {
+		return sets
+	}
+	sets = slices.Clone(sets)
+	for i := range sets {
+		sets[i].Band = effort.Band{}
+	}
+	return sets
 }
 
 func (r *rules) checked() *Checked {
@@ -85,11 +104,27 @@ func (r *rules) problems() []Problem {
 	}
 	out = append(out, places...)
 	for i := range out { // a way out that does not fit this block is none
-		out[i].Fixes = slices.DeleteFunc(out[i].Fixes, func(f Fix) bool { return f.apply == nil || !f.apply(r.in.Block.Clone()) })
+		out[i].Fixes = slices.DeleteFunc(out[i].Fixes, func(f Fix) bool { return !r.fits(&out[i], f) })
 	}
 	out = append(out, r.out...)
 	order(out)
 	return out
+}
+
+// fits says whether a way out that was offered untried can be applied and leaves
+// nothing of its problem: with the slot the problem goes, else it is looked for
+// again.
+func (r *rules) fits(p *Problem, f Fix) bool {
+	b := r.in.Block.Clone()
+	if f.apply == nil || !f.apply(b) {
+		return false
+	}
+	if _, slot := b.SlotByID(form.ID(p.At.Slot)); slot == nil {
+		return true
+	}
+	in := r.in
+	in.Block = b
+	return !slices.ContainsFunc(Safety(in), func(q Problem) bool { return q.same(p) })
 }
 
 // otherPlaces are the ways out of a place the client does not have: each of

@@ -116,26 +116,37 @@ type candidate struct {
 // maxFixes is how many ways out a problem offers.
 const maxFixes = 3
 
-// offerFixes tries candidates on a clone of the block and offers those after
+// offerFixes (R27) tries candidates on a clone of the block and offers those after
 // which the problem is gone, then those after which it is weaker, which say so.
 func (r *rules) offerFixes(p *Problem, candidates ...candidate) {
+	r.offerInTurn(p, func() []candidate { return candidates })
+}
+
+// offerInTurn is offerFixes for candidates that are costly to find: a group is
+// looked for only while there is room.
+func (r *rules) offerInTurn(p *Problem, groups ...func() []candidate) {
 	if !r.offer {
 		return
 	}
 	var weaker []candidate
-	for _, c := range candidates {
+	for _, group := range groups {
 		if len(p.Fixes) == maxFixes {
 			return
 		}
-		switch r.try(p, c) {
-		case gone:
-			p.offer(c)
-		case less:
-			if c.whole {
-				continue
+		for _, c := range group() {
+			if len(p.Fixes) == maxFixes {
+				return
 			}
-			c.text += r.pick(" (helps, but is not enough)", " (hilft, genügt aber nicht)")
-			weaker = append(weaker, c)
+			switch r.try(p, c) {
+			case gone:
+				p.offer(c)
+			case less:
+				if c.whole {
+					continue
+				}
+				c.text += r.pick(" (helps, but is not enough)", " (hilft, genügt aber nicht)")
+				weaker = append(weaker, c)
+			}
 		}
 	}
 	for _, c := range weaker[:min(len(weaker), maxFixes-len(p.Fixes))] {
@@ -239,7 +250,7 @@ func (q *Problem) same(p *Problem) bool {
 	return q.ID == p.ID || q.Code == p.Code && q.At.Session == p.At.Session && q.At.Slot == p.At.Slot && q.Args["about"] == p.Args["about"]
 }
 
-// ruledOut says whether a slot of a block stands against the safety rules so that
+// ruledOut (R29) says whether a slot of a block stands against the safety rules so that
 // nothing may be handed over: no way out puts such an exercise in.
 func (r *rules) ruledOut(b *plan.Block, slot form.ID) bool {
 	in := r.in

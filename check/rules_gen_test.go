@@ -155,7 +155,7 @@ func (g gen) safety(c *client.Client) {
 		}
 	}
 	for range g.n(0, 3) / 2 {
-		q := pick(g, client.Asking.Questions...)
+		q := *client.QuestionByID(pick(g, "back-new-severe-pain", "back-four-weeks", string(pick(g, client.Asking.Questions...).ID), string(pick(g, client.Asking.Questions...).ID)))
 		f := client.Flag{Ask: string(q.ID), Answer: client.Yes, On: on, Region: "knee", Side: anatomy.Left}
 		if g.one(3) {
 			f.Cleared = g.word()
@@ -195,7 +195,7 @@ func (g gen) restriction() client.Restriction {
 	case 1:
 		r.Action, r.Range = "knee-extension", &client.Range{Joint: "knee", From: 0, To: 60}
 	case 2:
-		r.Exercise, r.Load = pick(g, common...), unit.MassOf(40, unit.Kg)
+		r.Action, r.Load = "knee-extension", unit.MassOf(40, unit.Kg)
 	case 3:
 		r.Region = pick(g, anatomy.Region("knee"), "shoulder")
 	}
@@ -204,14 +204,14 @@ func (g gen) restriction() client.Restriction {
 
 // block draws a block; every one drawn is a valid form.
 func (g gen) block() *plan.Block {
-	b := &plan.Block{Form: 1, ID: "b", Name: "Block", Client: "c.yaml", Start: blockStart, Weeks: pick(g, 1, 1, 2, 3, 4), State: plan.Draft, Revision: g.n(1, 9)}
+	b := &plan.Block{Form: 1, ID: "b", Name: "Block", Client: "c.yaml", Start: blockStart, Weeks: pick(g, 1, 1, 1, 2, 3, 4), State: plan.Draft, Revision: g.n(1, 9)}
 	if b.Weeks > 1 && g.one(3) {
 		b.Deload = &plan.Deload{Week: g.n(2, b.Weeks), Sets: unit.PercentOf(60), Load: unit.PercentOf(90)}
 	}
 	n := 0
-	for i := range pick(g, 1, 1, 1, 2, 2, 3, 4, 6) {
+	for i := range pick(g, 1, 1, 1, 1, 2, 2, 3, 6) {
 		s := plan.Session{ID: form.ID(fmt.Sprintf("s%d", i)), Name: fmt.Sprintf("Session %d", i), Day: client.Weekday(pick(g, client.Weekday("").Values()...)), Place: pick(g, form.ID("p"), "p", "p", "p", "p", "q", "nowhere")}
-		for range pick(g, 1, 2, 3, 4, 5, 6, 10) {
+		for range pick(g, 1, 2, 2, 3, 3, 4, 5, 8, 10) {
 			n++
 			s.Slots = append(s.Slots, g.slot(n, b.Weeks))
 		}

@@ -76,7 +76,7 @@ type safety struct {
 }
 
 // A use is an exercise in a slot of the block, on the days it is done after the
-// block's changes. A slot in which another exercise is swapped in is two uses.
+// block's changes (S23). A slot in which another exercise is swapped in is two uses.
 type use struct {
 	session  *plan.Session
 	slot     *plan.Slot // as written
@@ -155,7 +155,7 @@ func (u *use) swapped() string {
 }
 
 // meets says whether the work of a day concerns a side: where one side alone
-// works, the other is not concerned.
+// works, the other is not concerned (S22).
 func (d turn) meets(side anatomy.Side) bool {
 	if d.slot.Side != anatomy.NoSide {
 		return d.slot.Side.Meets(side)
@@ -164,7 +164,7 @@ func (d turn) meets(side anatomy.Side) bool {
 }
 
 // from lists the days of the use that a report of a day can still stop: those
-// from that day on, or all where it lies after the block.
+// from that day on, or all where it lies after the block (S23).
 func (s *safety) from(u *use, on form.Date) []turn {
 	if s.in.Block.End().Before(on) {
 		return u.days
@@ -185,7 +185,7 @@ func (u *use) loads(days []turn, actions []anatomy.Action, side anatomy.Side) bo
 }
 
 // inRegion lists the joint actions by which an exercise loads a region: those
-// counted to it, and those that load the place of that name.
+// counted to it, and those that load the place of that name (S22).
 func inRegion(e *exercise.Exercise, r anatomy.Region) []anatomy.Action {
 	var named []anatomy.Action
 	if slices.Contains(anatomy.Place("").Values(), string(r)) {
@@ -205,7 +205,7 @@ type verdict struct {
 
 // screen is the ACSM 2015 pre-participation algorithm (Riebe et al. 2015; key
 // acsm-2015): from active, known disease, signs or symptoms to the hardest
-// intensity that needs no clearance.
+// intensity that needs no clearance (S2).
 func screen(active, disease, symptoms bool) verdict {
 	v := verdict{most: client.Vigorous, start: !active}
 	switch {
@@ -225,7 +225,7 @@ func harder(a, b client.Intensity) bool {
 	return slices.Index(order, a) > slices.Index(order, b)
 }
 
-// clearance applies the screening.
+// clearance applies the screening (S1 to S3).
 func (s *safety) clearance() {
 	c := s.in.Client.Clearance
 	if open := openClearance(c, s.lang); len(open) > 0 {
@@ -265,7 +265,7 @@ func (s *safety) clearance() {
 	}
 }
 
-// wordEnds says that a practitioner's word runs out before the block does.
+// wordEnds says that a practitioner's word runs out before the block does (S12).
 func (s *safety) wordEnds(w *client.Word, about, what string, apart ...string) {
 	if w.Holds(s.day) && !w.Until.IsZero() && w.Until.Before(s.in.Block.End()) {
 		s.say("word-ends", Settle, At{}, about, map[string]string{"what": what, "who": w.By, "until": w.Until.String(), "end": s.in.Block.End().String()}, apart...)
@@ -306,7 +306,7 @@ func (s *safety) questions() {
 }
 
 // unrecorded asks for a report of severe back pain that is no flag at the
-// client's age and of which the pain rules know nothing.
+// client's age and of which the pain rules know nothing (S10).
 func (s *safety) unrecorded(a client.Answered) {
 	for _, p := range s.reports() {
 		if p.Place == "low-back" || p.Place == "upper-back" {
@@ -317,7 +317,7 @@ func (s *safety) unrecorded(a client.Answered) {
 	s.say("pain-not-recorded", Settle, At{}, string(a.Question.ID), map[string]string{})
 }
 
-// unasked says which questions of a group have no answer.
+// unasked says which questions of a group have no answer (S4).
 func (s *safety) unasked(g client.Group, answers []client.Answered) {
 	var open, ids []string
 	of := 0
@@ -348,7 +348,7 @@ const answerDays = 365
 // did.
 func (s *safety) old(on form.Date) bool { return on.IsZero() || s.day.Days(on) > answerDays }
 
-// aged says where answers are older than a year.
+// aged says where answers are older than a year (S11).
 func (s *safety) aged(g client.Group, answers []client.Answered) {
 	for _, a := range answers {
 		computed := a.Question.From == "born" && a.On.IsZero()
@@ -362,7 +362,7 @@ func (s *safety) askAgain(about, group string) {
 	s.say("ask-again", Settle, At{}, about, map[string]string{"group": group})
 }
 
-// yes applies one answer of yes.
+// yes applies one answer of yes (S6, S8, S9).
 func (s *safety) yes(a client.Answered) {
 	q := a.Question
 	if a.Lifted(s.day) {
@@ -383,7 +383,7 @@ func (s *safety) yes(a client.Answered) {
 	}
 }
 
-// redFlag stops every slot that loads the region of a red flag.
+// redFlag stops every slot that loads the region of a red flag (S7).
 func (s *safety) redFlag(a client.Answered, args map[string]string) {
 	side, which := a.Side, ""
 	if client.Midline(a.Region) {
@@ -412,12 +412,23 @@ func (s *safety) redFlag(a client.Answered, args map[string]string) {
 	}
 }
 
-// without is the fix that takes a slot out of the block.
+// without offers to take back the change that swapped an exercise in, and to take
+// a slot out of the block, unless it is all there is.
 func (s *safety) without(p *Problem, u *use) {
+	offer := func(en, de string, apply func(*plan.Block) bool) {
+		p.Fixes = append(p.Fixes, Fix{ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: s.pick(en, de), apply: apply})
+	}
 	id := u.slot.ID
-	p.Fixes = append(p.Fixes, Fix{
-		ID: fmt.Sprintf("%s.%d", p.ID, len(p.Fixes)+1), Text: s.pick("take it out of the block", "aus dem Block nehmen"),
-		apply: func(b *plan.Block) bool { return b.Remove(id) }})
+	if in := u.swapped(); in != "" {
+		offer("take the swap back", "den Tausch zurücknehmen", func(b *plan.Block) bool {
+			n := len(b.Changes)
+			b.Changes = slices.DeleteFunc(b.Changes, func(c plan.Change) bool { return c.Slot == id && c.Do == "swap" && c.Exercise == in })
+			return len(b.Changes) < n
+		})
+	}
+	if len(s.in.Block.Sessions) > 1 || len(s.in.Block.Sessions[0].Slots) > 1 {
+		offer("take it out of the block", "aus dem Block nehmen", func(b *plan.Block) bool { return b.Remove(id) })
+	}
 }
 
 // restrictions applies what somebody has ruled out, day by day.
@@ -437,7 +448,7 @@ func midline(r client.Restriction) bool {
 	return r.Action != "" && client.Midline(r.Action.Region()) || r.Region != "" && client.Midline(r.Region)
 }
 
-// under lists the days on which a use does what a restriction is about.
+// under lists the days on which a use does what a restriction is about (S13).
 func (u *use) under(r client.Restriction) []turn {
 	if r.Exercise != string(u.exercise.ID) && (r.Action == "" || !u.exercise.Works(r.Action)) && (r.Region == "" || len(inRegion(u.exercise, r.Region)) == 0) {
 		return nil
@@ -448,7 +459,7 @@ func (u *use) under(r client.Restriction) []turn {
 }
 
 // restrict says how a use breaks a restriction on the days it is under it, if it
-// does.
+// does (S14, S15).
 func (s *safety) restrict(r client.Restriction, u *use, days []turn) {
 	if r.Range == nil && r.Load.IsZero() {
 		s.breaks("restriction", r, u, days, map[string]string{"what": r.What(s.lang, u.name(s.lang))})
@@ -527,7 +538,7 @@ func (s *safety) when(u *use, days []turn) string {
 
 // overLoad says how the load of a day passes the bound of a restriction, or
 // nothing. A load that is not written as a mass cannot be held to the bound;
-// warm-up sets in other units are taken to be lighter than the work.
+// warm-up sets in other units are taken to be lighter than the work (S15).
 func (s *safety) overLoad(r client.Restriction, u *use, d turn) string {
 	for _, p := range d.dose.Parts {
 		if !midline(r) && !p.Sides.Side().Meets(r.Side) {

@@ -51,7 +51,7 @@ func key(code Code, v *session.Visit, item int) string {
 	return string(code) + " " + string(v.Session.ID) + " " + string(v.Items[item].Slot.ID)
 }
 
-// reserves finds sets whose predicted reserve falls a repetition or more below
+// reserves (R8) finds sets whose predicted reserve falls a repetition or more below
 // the written one.
 func (r *rules) reserves(v *session.Visit, found *worst) {
 	for i, s := range v.Sets {
@@ -81,7 +81,7 @@ func (r *rules) sayReserve(v *session.Visit, set int, short float64) *Problem {
 	}
 	p := r.say("reserve-falls", sev, at, "", short, args)
 	p.measured(round3(s.Result.Repetitions-s.Load.Count), low, "repetitions in reserve")
-	r.offerFixes(p, r.reserveFixes(p, v, s)...)
+	r.offerReserve(p, v, s)
 	return p
 }
 
@@ -101,30 +101,31 @@ func (r *rules) band(s session.SetVisit) string {
 	return fmt.Sprintf(r.pick("range %s–%s", "Bereich %s–%s"), r.number(s.Band.Low, 0), r.number(s.Band.High, 0))
 }
 
-// reserveFixes are the ways out of a falling reserve, each the least that is
-// enough in the worst week: fewer sets where at least half of them stand,
+// offerReserve offers the ways out of a falling reserve (R28), each the least that
+// is enough in the worst week: fewer sets where at least half of them stand,
 // repetitions that fall from set to set, more rest, less load, fewer repetitions;
 // then one set fewer.
-func (r *rules) reserveFixes(p *Problem, v *session.Visit, s session.SetVisit) []candidate {
-	if !r.offer {
-		return nil
-	}
+func (r *rules) offerReserve(p *Problem, v *session.Visit, s session.SetVisit) {
 	it := v.Items[s.Item]
-	id, count := it.Slot.ID, it.Dose.Count()
-	var out []candidate
-	n := standing(v, s.Item)
-	if n >= 1 && n < count && 2*n >= count {
-		out = append(out, candidate{text: r.plural(n, "cut to 1 set", "cut to %d sets", "auf 1 Satz kürzen", "auf %d Sätze kürzen"), whole: true,
-			apply: onSlot(id, func(x *plan.Slot) { x.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(n) }) })})
-	}
-	out = append(out, r.fallingRepetitions(p, v, s)...)
-	out = append(out, r.least(p, r.longerRests(it))...)
-	out = append(out, r.least(p, r.lighter(it, s))...)
-	out = append(out, r.least(p, r.shorterSets(it, s))...)
-	if n != count-1 {
-		out = append(out, candidate{text: r.pick("one set fewer", "ein Satz weniger"), apply: cutSets(id, 1)})
-	}
-	return out
+	id, count, n := it.Slot.ID, it.Dose.Count(), standing(v, s.Item)
+	r.offerInTurn(p,
+		func() []candidate {
+			if n < 1 || n == count || 2*n < count {
+				return nil
+			}
+			return []candidate{{text: r.plural(n, "cut to 1 set", "cut to %d sets", "auf 1 Satz kürzen", "auf %d Sätze kürzen"), whole: true,
+				apply: onSlot(id, func(x *plan.Slot) { x.EachDose(func(d plan.Dose) plan.Dose { return d.CutTo(n) }) })}}
+		},
+		func() []candidate { return r.fallingRepetitions(p, v, s) },
+		func() []candidate { return r.least(p, r.longerRests(it)) },
+		func() []candidate { return r.least(p, r.lighter(it, s)) },
+		func() []candidate { return r.least(p, r.shorterSets(it, s)) },
+		func() []candidate {
+			if n == count-1 { // offered above
+				return nil
+			}
+			return []candidate{{text: r.pick("one set fewer", "ein Satz weniger"), apply: cutSets(id, 1)}}
+		})
 }
 
 // plural writes a number of things in words.
@@ -294,7 +295,7 @@ func onSlot(id form.ID, f func(*plan.Slot)) func(*plan.Block) bool {
 	}
 }
 
-// orderCosts finds main lifts that lose half a repetition a set to what comes
+// orderCosts (R9) finds main lifts that lose half a repetition a set to what comes
 // before them, their own warm-up not counted.
 func (r *rules) orderCosts(v *session.Visit, found *worst) {
 	for to := range v.Items {
@@ -367,7 +368,7 @@ func addSets(id form.ID, n int) func(*plan.Block) bool {
 // repetition class.
 func compound(e *exercise.Exercise) bool { return e.Class != "single-joint" && e.Class != "calf-trunk" }
 
-// isolationFirst finds isolations before a compound that needs the same muscle.
+// isolationFirst (R10) finds isolations before a compound that needs the same muscle.
 func (r *rules) isolationFirst(v *session.Visit, found *worst) {
 	for i, it := range v.Items {
 		if it.Stage != exercise.Isolation && it.Stage != exercise.Finisher {
@@ -408,7 +409,7 @@ func (r *rules) available(v *session.Visit) float64 {
 	return 0
 }
 
-// overTime finds sessions that take longer than there is time.
+// overTime (R11) finds sessions that take longer than there is time.
 func (r *rules) overTime(v *session.Visit, found *worst) {
 	have := r.available(v)
 	if have == 0 || v.Minutes.High <= have+timeTolerance {

@@ -46,7 +46,7 @@ func (r *rules) weekRules() {
 	found.sayAll()
 }
 
-// aims compares what a week counts with the client's aims and caps. An easier
+// aims (R19, R20) compares what a week counts with the client's aims and caps. An easier
 // week is not held to the low end.
 func (r *rules) aims(w *session.Week, found *worst) {
 	for i, a := range r.in.Client.Aims {
@@ -88,7 +88,7 @@ func (r *rules) aims(w *session.Week, found *worst) {
 	}
 }
 
-// liftAim compares lift sets with an aim for a lift.
+// liftAim (R21) compares lift sets with an aim for a lift.
 func (r *rules) liftAim(w *session.Week, a client.Aim, i int, found *worst) {
 	got := w.Lifts[a.Exercise]
 	e := r.in.Library.ByID(a.Exercise)
@@ -151,7 +151,7 @@ func (r *rules) fewer(w *session.Week, m anatomy.MuscleSide, by float64) []candi
 		n := min(p.setsFor(by), max(p.item.Dose.Count()-1, 1))
 		out = append(out, candidate{text: r.plural(n, "one set fewer", "%d sets fewer", "ein Satz weniger", "%d Sätze weniger") + r.where(p), apply: cutSets(p.item.Slot.ID, n)})
 	}
-	return out[:min(len(out), 2*maxFixes)]
+	return out[:min(len(out), maxFixes+1)]
 }
 
 // more are the ways to more work for a muscle: sets on what counts direct.
@@ -165,7 +165,7 @@ func (r *rules) more(w *session.Week, m anatomy.MuscleSide, by float64) []candid
 			}
 		}
 	}
-	return out[:min(len(out), 2*maxFixes)]
+	return out[:min(len(out), maxFixes+1)]
 }
 
 // where names the slot a way out is about, with the session.
@@ -190,7 +190,7 @@ func (r *rules) moreLift(p *Problem, w *session.Week, lift string, by float64) [
 			var list []candidate
 			for _, above := range []float64{0, 2.5, 5, 7.5, 10} {
 				percent := unit.PercentOf(r.liftPercent() + above)
-				list = append(list, candidate{text: fmt.Sprintf(r.pick("sets of 3 at %s", "Sätze zu 3 mit %s"), percent) + where, apply: onSlot(id, heavyEnough(percent))})
+				list = append(list, candidate{text: fmt.Sprintf(r.pick("%s (%s): sets of 3 at %s %%", "%s (%s): Sätze zu 3 mit %s %%"), r.name(it.Exercise), v.Session.Name, r.number(percent.Number(), 1)), apply: onSlot(id, heavyEnough(percent))})
 			}
 			if r.offer {
 				heavier = append(heavier, r.least(p, list)...)
@@ -215,7 +215,7 @@ func heavyEnough(percent unit.Percent) func(*plan.Slot) {
 	}
 }
 
-// sides finds muscles whose two sides get clearly different work, unless the
+// sides (R22) finds muscles whose two sides get clearly different work, unless the
 // side that gets more is the limited one.
 func (r *rules) sides(w *session.Week, found *worst) {
 	for _, id := range anatomy.Muscle("").Values() {
@@ -289,7 +289,7 @@ func (r *rules) watched(w *session.Week) []anatomy.Muscle {
 	return out
 }
 
-// spacings finds sessions too close together for the same watched muscle, from
+// spacings (R23) finds sessions too close together for the same watched muscle, from
 // one week into the next too: on the same day to be settled, on neighbouring days
 // a note, either a stop where pain in that region is on record.
 func (r *rules) spacings(found *worst) {
@@ -380,7 +380,7 @@ func (r *rules) otherDays(s *plan.Session) []candidate {
 	return out
 }
 
-// jumps finds loads that rise by more than a tenth and more than one available
+// jumps (R24) finds loads that rise by more than a tenth and more than one available
 // step from one week to the next; an easier week between is passed over.
 func (r *rules) jumps(found *worst) {
 	var before *session.Week
