@@ -60,6 +60,44 @@ func referred(p client.Pain) bool {
 	return level > painStop || len(p.Features) > 0
 }
 
+// lowers says whether a report lowers the work: 3 or more, worse the next morning,
+// or not rated (S18).
+func lowers(p client.Pain) bool {
+	level, rated := p.Level()
+	return !rated || level >= painLower || p.IsWorse()
+}
+
+// A PainRule is what the pain rules do with the work that loads the place.
+type PainRule int
+
+// The rules for pain, S17 and S18.
+const (
+	PainGoesOn PainRule = iota // as written, and ask again
+	PainLowers                 // lower the work, and ask
+	PainStops                  // stop that work, and refer
+)
+
+// PainRuleFor returns the rule for a report on which no practitioner has spoken.
+func PainRuleFor(p client.Pain) PainRule {
+	switch {
+	case referred(p):
+		return PainStops
+	case lowers(p):
+		return PainLowers
+	}
+	return PainGoesOn
+}
+
+// LoadsPlace says whether the work of a slot on a day loads the place and side of
+// a report, by the joint actions of its exercise e; nil loads nothing (S22).
+func LoadsPlace(l plan.LaidSlot, e *exercise.Exercise, p client.Pain) bool {
+	if e == nil {
+		return false
+	}
+	u := use{exercise: e, days: []turn{{slot: l.Slot, dose: l.Dose}}}
+	return u.loads(u.days, onPlace(e, p.Place), p.Side)
+}
+
 // logged returns one report of each place and side in a log: the last one that
 // asks for a practitioner, since a quiet day after the work was stopped says
 // nothing, else the last. Left out are those of which the client file says more at
@@ -133,20 +171,19 @@ func (s *safety) stops(p client.Pain) bool {
 
 // onePain applies the rules to one report.
 func (s *safety) onePain(p client.Pain, stops bool) {
-	level, rated := p.Level()
-	lower := !rated || level >= painLower || p.IsWorse()
+	_, rated := p.Level()
 	args := map[string]string{"place": s.placeWords(p), "what": s.painWords(p)}
 	word := p.Word.Holds(s.day)
 	switch {
 	case stops:
-		s.flag = true
+		s.hurt = true
 		s.painAt(p, "pain-stop", Stop, args)
 	case word && (p.Word.Window == "" || p.Place == windowPlace && rated && !p.IsWorse()):
 		args["word"] = p.Word.By + ", " + p.Word.On.String() + ": " + p.Word.Says
 		s.say("pain-word", Note, At{}, s.painKey(p), args)
 		s.wordEnds(p.Word, s.painKey(p), s.placeWords(p))
-	case lower:
-		s.flag = true
+	case lowers(p):
+		s.hurt = true
 		s.painAt(p, "pain-lower", Settle, args)
 	}
 }
@@ -223,21 +260,59 @@ const (
 	heavyReps = 6
 )
 
+// A Hold says why sets to failure and loads to be found by trial are not offered
+// to a client (S20).
+type Hold string
+
+// The reasons, in the order in which the first that holds is said.
+const (
+	NoHold         Hold = ""
+	HoldBeginner   Hold = "beginner"
+	HoldExperience Hold = "experience" // not on record
+	HoldFlag       Hold = "flag"       // a yes without a practitioner's word
+	HoldPain       Hold = "pain"       // pain that lowers or stops work
+	HoldLight      Hold = "light"      // cleared for light or moderate work only
+)
+
+// HoldOn returns why sets to failure are not offered to a client on a day, by the
+// same rules as a block's check.
+func HoldOn(c *client.Client, day form.Date) Hold {
+	s := newSafety(Input{Client: c, Block: &plan.Block{Start: day}, On: day})
+	s.clearance()
+	s.questions()
+	s.pain()
+	return s.hold()
+}
+
+// hold returns why sets to failure are not offered, once the questions and pain
+// were gone through.
+func (s *safety) hold() Hold {
+	switch {
+	case s.in.Client.Experience == client.Beginner:
+		return HoldBeginner
+	case s.in.Client.Experience == "":
+		return HoldExperience
+	case s.flag:
+		return HoldFlag
+	case s.hurt:
+		return HoldPain
+	case s.less:
+		return HoldLight
+	}
+	return NoHold
+}
+
 // effort holds back sets to failure and loads to be found from beginners and
 // flagged clients, and reminds of safety bars. It comes last, since it depends
 // on the flags (S20, S21).
 func (s *safety) effort() {
-	whom := ""
-	switch {
-	case s.in.Client.Experience == client.Beginner:
-		whom = s.pick("beginners", "Anfängern")
-	case s.in.Client.Experience == "":
-		whom = s.pick("a client whose experience is not on record", "Klienten ohne Angabe zur Erfahrung")
-	case s.flag:
-		whom = s.pick("a client with an open flag or pain", "Klienten mit offenem Warnzeichen oder Schmerz")
-	case s.less:
-		whom = s.pick("a client cleared for light or moderate work only", "Klienten, die nur für leichte oder mittlere Arbeit freigegeben sind")
-	}
+	whom := map[Hold]string{
+		HoldBeginner:   s.pick("beginners", "Anfängern"),
+		HoldExperience: s.pick("a client whose experience is not on record", "Klienten ohne Angabe zur Erfahrung"),
+		HoldFlag:       s.pick("a client with an open flag or pain", "Klienten mit offenem Warnzeichen oder Schmerz"),
+		HoldPain:       s.pick("a client with an open flag or pain", "Klienten mit offenem Warnzeichen oder Schmerz"),
+		HoldLight:      s.pick("a client cleared for light or moderate work only", "Klienten, die nur für leichte oder mittlere Arbeit freigegeben sind"),
+	}[s.hold()]
 	for _, u := range s.use {
 		failure, find, bars := s.demands(u)
 		args := map[string]string{"exercise": u.name(s.lang), "whom": whom}

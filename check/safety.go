@@ -71,7 +71,8 @@ type safety struct {
 	out     []Problem
 	answers []client.Answered
 	said    map[string]bool // ids of the problems said
-	flag    bool            // a yes without a practitioner's word, or open pain
+	flag    bool            // a yes without a practitioner's word
+	hurt    bool            // pain that lowers or stops work
 	less    bool            // cleared for less than vigorous work
 }
 

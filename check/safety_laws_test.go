@@ -212,3 +212,24 @@ func BenchmarkSafety(b *testing.B) {
 		Safety(Input{Client: c, Block: block, Library: exercise.Shipped})
 	}
 }
+
+// Ensure that what is said of a client without a block is what a block hears: sets to
+// failure are held back in it exactly if HoldOn names a reason, and all reasons occur.
+func TestHoldOnIsTheRuleOfBlocks(t *testing.T) {
+	seen := map[Hold]int{}
+	rapid.Check(t, func(r *rapid.T) {
+		in := gen{r}.safetyInput()
+		in.Log = nil // of which HoldOn knows nothing
+		in.Block = only(t, "goblet-squat: 3 x max @ 20 kg")
+		day := in.day()
+		held := len(ofCode(Safety(in), "not-for-now")) > 0
+		hold := HoldOn(in.Client, day)
+		if held != (hold != NoHold) {
+			r.Fatalf("a block: %v, HoldOn: %q", held, hold)
+		}
+		seen[hold]++
+	})
+	if len(seen) < 3 {
+		t.Errorf("only %v were tried", seen)
+	}
+}

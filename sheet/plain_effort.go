@@ -42,7 +42,7 @@ type Effort struct {
 	Outside   []string      `json:"outside"`             // codes: single, heavy, light, many
 	Place     string        `json:"place,omitempty"`     // whose loads the table is rounded to
 	NoLoads   bool          `json:"no_loads_there"`      // a place was given, and it has no loads for the exercise
-	HeldBack  string        `json:"held_back,omitempty"` // why sets to failure are left out, a code: beginner, experience, flag, pain
+	HeldBack  string        `json:"held_back,omitempty"` // why sets to failure are left out, a code: beginner, experience, flag, pain, light
 	Table     []EffortRow   `json:"loads"`
 	Equations []EquationRow `json:"equations"`
 }
@@ -286,6 +286,7 @@ func (p Plain) heldBackWords(code string) string {
 		"experience": p.pick("the client's experience is not on record", "die Erfahrung ist nicht festgehalten"),
 		"flag":       p.pick("a safety question is answered yes", "eine Sicherheitsfrage ist mit Ja beantwortet"),
 		"pain":       p.pick("pain is on record", "Schmerz ist festgehalten"),
+		"light":      p.pick("the client is cleared for light or moderate work only", "die Person ist nur für leichte oder mittlere Arbeit freigegeben"),
 	}[code]
 }
 

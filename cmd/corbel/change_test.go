@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,8 @@ import (
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
+	"corbel/session"
+	"corbel/unit"
 )
 
 // blockIn reads a block file that is known to be right.
@@ -56,7 +59,7 @@ func TestChangeGolden(t *testing.T) {
 			t.Errorf("%q: exit %d, %s", c.args, code, errs)
 			continue
 		}
-		if !strings.Contains(out, "corbel check new.yaml") {
+		if !strings.Contains(strings.Join(strings.Fields(out), " "), "corbel check new.yaml") {
 			t.Errorf("%q: not checked again:\n%s", c.args, out)
 		}
 		golden(t, c.file, withoutCheck(out))
@@ -300,12 +303,50 @@ func TestPauseDays(t *testing.T) {
 	}
 }
 
-// The rule of pain names its levels as check does.
-func TestRuleOfPainIsOne(t *testing.T) {
-	if painLower != 3 || painStop != 5 || painKept != painLower {
-		t.Error("levels of pain differ from docs/sources.md and from check")
-	}
+func TestRuleOfReturn(t *testing.T) {
 	if client.DefaultReturn.AsWritten != 8 || client.DefaultReturn.Lighter != 21 {
 		t.Error("the default rule of return differs from product and help")
+	}
+}
+
+// Ensure that the lighter loads of a return are loads the place has, and none is
+// heavier than what the rule gives.
+func TestReturnUsesLoadsOfThePlace(t *testing.T) {
+	inExamples(t)
+	src, err := os.ReadFile("rosa-client.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := client.Read("rosa-client.yaml", src, exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := blockIn(t, "rosa-block.yaml")
+	if _, errs, code := changing(t, "--pause", "2026-12-03..2026-12-13"); code != exitYes {
+		t.Fatal(errs)
+	}
+	masses := 0
+	for _, change := range blockIn(t, "new.yaml").Changes[len(before.Changes):] {
+		ses, slot := before.SlotByID(change.Slot)
+		if slot == nil || change.Do != "dose" {
+			continue
+		}
+		place := c.PlaceByID(ses.Place)
+		e := exercise.Shipped.ByID(slot.Exercise)
+		for _, p := range change.Dose.Parts {
+			for _, set := range p.Sets {
+				if set.Load.Kind != plan.Mass && set.Load.Kind != plan.MassInHand {
+					continue
+				}
+				masses++
+				loads := session.Achievable(e, place, set.Load.Kind == plan.MassInHand)
+				if !slices.ContainsFunc(loads, func(m unit.Mass) bool { return m.Kilogram() == set.Load.Mass.Kilogram() }) {
+					t.Errorf("%s: %s is not a load of %s", slot.ID, set.Load.Mass, place.Name)
+				}
+			}
+		}
+	}
+	if masses < 5 {
+		t.Errorf("only %d masses were laid", masses)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"corbel/check"
 	"corbel/client"
 	"corbel/effort"
 	"corbel/exercise"
@@ -43,9 +44,6 @@ const (
 	dataLight  = 0.65
 	dataMany   = 20
 	dataSingle = 2
-	// painKept is the level of pain from which sets to failure are not offered
-	// (0 to 10, our judgement; key safety-5).
-	painKept = 3
 )
 
 // Run says what a set tells.
@@ -304,7 +302,9 @@ func (q *question) table(e *sheet.Effort, oneRM float64) {
 		loads = session.Achievable(q.exercise, place, q.perHand)
 		e.Place, e.NoLoads = place.Name, len(loads) == 0
 	}
-	e.HeldBack = heldBack(q.who, q.day)
+	if q.who.ID != "" {
+		e.HeldBack = string(check.HoldOn(q.who, q.day))
+	}
 	for reps := 1; reps <= tableReps; reps++ {
 		e.Table = append(e.Table, q.row(e, oneRM, reps, loads))
 	}
@@ -362,33 +362,6 @@ func (q *question) there(kg float64, loads []unit.Mass) sheet.EffortLoad {
 
 // maxShown bounds a computed load, kg (unit.Mass holds up to 2,000).
 const maxShown = 1999
-
-// heldBack says why sets to failure are not offered to a client, or nothing: to
-// beginners, where the experience is not on record, with a yes to a safety
-// question, and with pain that lowers work (key safety-7).
-func heldBack(c *client.Client, day form.Date) string {
-	switch {
-	case c.ID == "":
-		return "" // nobody is named
-	case c.Experience == client.Beginner:
-		return "beginner"
-	case c.Experience == "":
-		return "experience"
-	}
-	for _, a := range client.Answers(c.Flags, c.Born, day) {
-		if a.Answer == client.Yes && !a.Cleared.Holds(day) {
-			return "flag"
-		}
-	}
-	for _, p := range c.Pain {
-		level, rated := p.Level()
-		settled := !p.Until.IsZero() && !day.Before(p.Until)
-		if !settled && !p.Word.Holds(day) && (!rated || level >= painKept || p.IsWorse() || len(p.Features) > 0) {
-			return "pain"
-		}
-	}
-	return ""
-}
 
 // equations fills in the classic equations; none where there is no external load.
 func (q *question) equations(e *sheet.Effort, n float64) {
