@@ -2,7 +2,7 @@
 # make test   passes all tests on a fresh clone
 # make run    builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
-# make long   what takes longer: race detector, fuzzing
+# make long   what takes longer: fuzzing, the race detector, 10,000 random blocks
 # make lint   gofmt, go vet, staticcheck
 # make bench  benchmarks with allocations
 # make fuzz   every fuzz target, FUZZTIME each (60s)
@@ -29,7 +29,8 @@ tools:
 	go test -tags tools -count=1 ./sheet
 
 long: fuzz
-	CGO_ENABLED=1 CORBEL_LONG=1 go test -race -count=1 -timeout 60m ./...
+	CGO_ENABLED=1 go test -race -count=1 ./...
+	CORBEL_LONG=1 go test -count=1 -timeout 90m ./...
 
 lint:
 	@test -z "$$(gofmt -l . | tee /dev/stderr)"
