@@ -16,7 +16,7 @@ import (
 func (r *rules) reasonRules() {
 	var found worst
 	r.eachVisit(func(w *session.Week, v *session.Visit) {
-		if r.deload(v.Week) && len(r.weeks) > 1 {
+		if r.deload(v.Week) && r.in.Block.Weeks > 1 {
 			return // an easier week may leave reasons unmet
 		}
 		for i, it := range v.Items {
@@ -149,7 +149,7 @@ func (r *rules) alwaysHolds(v *session.Visit, item int, reason plan.Reason) bool
 	for _, w := range r.weeks {
 		for _, x := range w.Visits {
 			i := slices.IndexFunc(x.Items, func(it session.Item) bool { return it.Slot.ID == id })
-			if i < 0 || r.deload(w.Number) && len(r.weeks) > 1 {
+			if i < 0 || r.deload(w.Number) && r.in.Block.Weeks > 1 {
 				continue
 			}
 			quiet := &rules{in: r.in, lang: r.lang, day: r.day, athlete: r.athlete, reasons: r.reasons, links: map[string][]Link{}}

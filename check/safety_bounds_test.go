@@ -215,7 +215,7 @@ func TestWhatCanBeKept(t *testing.T) {
 		holds := false
 		practice := &client.Practice{}
 		for range g.n(0, 4) {
-			k := client.Kept{Code: pick(g, append(codes, code, code, "emergency", "not-asked", "")...), Scope: pick(g, client.KeptSlot, client.KeptClient, client.KeptPractice),
+			k := client.Kept{Code: pick(g, code, code, pick(g, append(codes, "emergency", "not-asked", "")...)), Scope: pick(g, client.KeptSlot, client.KeptClient, client.KeptPractice),
 				At: pick(g, "s0", "s0", "s1", ""), About: pick(g, "", "r", "fainting", "emergency-signs"), Why: "I know her.", By: "Coach",
 				On: day(t, pick(g, "2026-11-02", "2026-12-09")), Until: day(t, pick(g, "2026-12-10", "2027-12-10"))}
 			if g.one(4) {

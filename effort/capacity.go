@@ -212,6 +212,7 @@ type Work struct {
 	K          float64 // k at the reference repetition time, 1
 	Repetition float64 // T, time of one repetition, s
 	Goal       Goal
+	WarmUp     bool // leads up to work: tires by (10b)
 	Marks      Mark // what only the caller knows: Hold, Superset
 }
 
@@ -292,10 +293,19 @@ func (m *Model) Set(s *State, l *Link, w Work) Result {
 	if capped {
 		r.Marks |= Capped
 	}
-	m.advance(s, l, c.inflow, r.Duration)
+	m.advance(s, l, c.inflow*w.tires(r.Reserve), r.Duration)
 	s.sets++
 	s.sinceSet = 0
 	return r
+}
+
+// tires returns the part of its inflow that a set with this reserve leaves,
+// docs/model/03-session.md (10b).
+func (w Work) tires(reserve float64) float64 {
+	if w.WarmUp {
+		return HardSet(reserve)
+	}
+	return 1
 }
 
 // repetitions returns how many of n possible repetitions the goal takes,

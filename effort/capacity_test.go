@@ -3,6 +3,7 @@ package effort
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -379,4 +380,33 @@ func TestProgrammersMistakes(t *testing.T) {
 		}()
 		m.Link(0, []Demand{{0, 1}})
 	}()
+}
+
+// A warm-up set with 8 or more in reserve leaves nothing but the time it took, one
+// with 3 or fewer what any set leaves, one between a part of it.
+func TestWarmUpTires(t *testing.T) {
+	m, rnd := base(), rand.New(rand.NewPCG(11, 11))
+	seen := [3]int{}
+	for range cases {
+		s := randomSession(m, rnd)
+		l, w := randomLink(m, rnd, 20), randomWork(rnd)
+		n := m.Set(s.Clone(), l, w).Repetitions
+		reserve := math.Min(n, 12*rnd.Float64())
+		w.Goal = InReserve(reserve)
+		idle, warm, hard := s.Clone(), s.Clone(), s.Clone()
+		m.Set(hard, l, w)
+		w.WarmUp = true
+		done := m.Set(warm, l, w)
+		w.Goal = Count(0)
+		part := HardSet(done.Reserve)
+		seen[int(math.Ceil(part))+int(math.Floor(part))]++
+		m.advance(idle, l, 0, done.Duration)
+		for i := range s.Fast {
+			near(t, "fast", warm.Fast[i], idle.Fast[i]+part*(hard.Fast[i]-idle.Fast[i]), 1e-12)
+			near(t, "slow", warm.Slow[i], idle.Slow[i]+part*(hard.Slow[i]-idle.Slow[i]), 1e-12)
+		}
+	}
+	if slices.Min(seen[:]) < 10 {
+		t.Errorf("warm-ups without, with part and with all of the fatigue: %v", seen)
+	}
 }

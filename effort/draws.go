@@ -37,7 +37,8 @@ const badSpread = "effort: spreads must be 0 or more and finite"
 // Spread is what is not known of one exercise of one client.
 type Spread struct {
 	LnK   float64 // SD of ln k, 1
-	LnMax float64 // SD of ln 1RM, 1
+	LnMax float64 // SD of ln 1RM for whatever else than k, 1
+	Lift  float64 // k (n - 1) of the lift the 1RM was computed from, 1; 0 where there is none
 }
 
 // Spreads is everything that is drawn. Draws of different exercises are
@@ -85,7 +86,7 @@ type Drawer struct {
 func NewDrawer(seed uint64, base Constants, spreads Spreads) *Drawer {
 	ok := usable(base) && atLeastZero(spreads.Recovery) && atLeastZero(spreads.Day)
 	for _, e := range spreads.Exercises {
-		ok = ok && atLeastZero(e.LnK) && atLeastZero(e.LnMax)
+		ok = ok && atLeastZero(e.LnK) && atLeastZero(e.LnMax) && atLeastZero(e.Lift)
 	}
 	if !ok {
 		panic(badSpread)
@@ -101,14 +102,17 @@ func NewDrawer(seed uint64, base Constants, spreads Spreads) *Drawer {
 // drawStream is the second half of the generator's seed; any fixed number does.
 const drawStream = 0x636f7262656c
 
-// Next makes the next draw in d, whose slices it reuses.
+// Next makes the next draw in d, whose slices it reuses. A 1RM that rests on a lift
+// follows the drawn k, so that every drawn client did that lift,
+// docs/model/03-session.md (13).
 func (g *Drawer) Next(d *Draw) {
 	d.Recovery = math.Exp(g.spreads.Recovery * g.rnd.NormFloat64())
 	d.Day = math.Exp(g.spreads.Day * g.rnd.NormFloat64())
 	d.K, d.Max = d.K[:0], d.Max[:0]
 	for _, e := range g.spreads.Exercises {
-		d.K = append(d.K, math.Exp(e.LnK*g.rnd.NormFloat64()))
-		d.Max = append(d.Max, math.Exp(e.LnMax*g.rnd.NormFloat64()))
+		k := math.Exp(e.LnK * g.rnd.NormFloat64())
+		d.K = append(d.K, k)
+		d.Max = append(d.Max, math.Exp(e.LnMax*g.rnd.NormFloat64())*(1+e.Lift*k)/(1+e.Lift))
 	}
 	c := g.base
 	if g.spreads.Constants {

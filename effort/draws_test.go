@@ -19,7 +19,7 @@ func fourSets(m *Model) []Step {
 // 7 (4-11) (fatigue-constants section 9; 1RM SD 6 %, as in its simulation).
 func TestBandsWithoutLog(t *testing.T) {
 	m := base()
-	g := NewDrawer(1, m.c, Spreads{Exercises: []Spread{{0.25, 0.06}}, Recovery: RecoverySD, Day: DaySD, Constants: true})
+	g := NewDrawer(1, m.c, Spreads{Exercises: []Spread{{LnK: 0.25, LnMax: 0.06}}, Recovery: RecoverySD, Day: DaySD, Constants: true})
 	want := []Band{{8, 13, 19}, {6, 9, 14}, {5, 7, 12}, {4, 7, 11}}
 	for i, b := range Bands(g, NewState(2), fourSets(m), 4000) {
 		near(t, "low", b.Low, want[i].Low, 1)
@@ -57,7 +57,7 @@ func TestNoSpread(t *testing.T) {
 func TestSeed(t *testing.T) {
 	m := base()
 	bands := func(seed uint64) []Band {
-		g := NewDrawer(seed, m.c, Spreads{Exercises: []Spread{{0.25, 0.06}}, Recovery: RecoverySD, Day: DaySD, Constants: true})
+		g := NewDrawer(seed, m.c, Spreads{Exercises: []Spread{{LnK: 0.25, LnMax: 0.06}}, Recovery: RecoverySD, Day: DaySD, Constants: true})
 		return Bands(g, NewState(2), fourSets(m), 200)
 	}
 	a, b, c := bands(7), bands(7), bands(8)
@@ -73,7 +73,7 @@ func TestSeed(t *testing.T) {
 
 // Draws have the spreads and correlations that were asked for.
 func TestDrawMoments(t *testing.T) {
-	g := NewDrawer(3, DefaultConstants(), Spreads{Exercises: []Spread{{0.25, 0.06}, {0.35, 0}}, Recovery: 0.25, Day: 0.02, Constants: true})
+	g := NewDrawer(3, DefaultConstants(), Spreads{Exercises: []Spread{{LnK: 0.25, LnMax: 0.06}, {LnK: 0.35}}, Recovery: 0.25, Day: 0.02, Constants: true})
 	const draws = 20000
 	var x [5][]float64
 	var d Draw

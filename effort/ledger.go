@@ -86,7 +86,7 @@ func (x *Session) Set(l *Link, w Work, into []Loss) Account {
 	a.Lost = a.Fresh - a.Repetitions
 	a.Losses = x.inRepetitions(losses, len(into), c, a, w.Repetition)
 	x.age(l, a.Duration)
-	x.book(l, c.inflow, a.Duration)
+	x.book(l, c.inflow*w.tires(a.Reserve), a.Duration)
 	return a
 }
 

@@ -19,6 +19,7 @@ func TestAccountSums(t *testing.T) {
 		var losses []Loss
 		for range 12 {
 			l, w, rest := randomLink(m, rnd, 20+rnd.IntN(4)), randomWork(rnd), 400*rnd.Float64()
+			w.WarmUp = rnd.IntN(4) == 0
 			a := x.Set(l, w, losses[:0])
 			losses = a.Losses
 			r := m.Set(check, l, w)

@@ -78,6 +78,16 @@ func (a *Athlete) K(e *exercise.Exercise) (k, sd float64) {
 	return c.For(effort.General)
 }
 
+// LiftK is K at the exercise's own repetition time, docs/model/04-week.md (6a): the
+// pace of a lift on record and of an N-RM.
+func (a *Athlete) LiftK(e *exercise.Exercise) (k, sd float64) {
+	k, sd = a.K(e)
+	if t := float64(e.Repetition.Second()); t > 0 {
+		k *= slower(t)
+	}
+	return k, sd
+}
+
 // Carried returns the body mass that counts with the load, kg: 0 for lifts whose
 // percentages are of the external load, and where no body mass is on record.
 func (a *Athlete) Carried(e *exercise.Exercise) float64 {
@@ -90,7 +100,8 @@ func (a *Athlete) Carried(e *exercise.Exercise) float64 {
 // A Max is the 1RM of an exercise as a lift on record implies it.
 type Max struct {
 	External float64 // external load, kg, both hands together; may be negative
-	SDLn     float64 // SD of ln(external + carried)
+	SDLn     float64 // SD of ln(external + carried) from the said reserve and the day
+	Tied     float64 // k (n - 1) of the lift, by which it follows k, chapter 03 (13)
 	From     client.Lift
 }
 
@@ -137,19 +148,21 @@ func (a *Athlete) maxFrom(e *exercise.Exercise, l client.Lift) (Max, bool) {
 	if l.RIR != nil {
 		reserve, bias = *l.RIR, effort.SaidBias
 	}
-	k, sd := a.K(e)
+	k, _ := a.LiftK(e)
 	carried := a.Carried(e)
-	m, err := effort.DoneSet{Load: load, Carried: carried, Repetitions: float64(l.Reps), Reserve: reserve, Bias: bias, K: k, SDLnK: sd}.Max()
+	m, err := effort.DoneSet{Load: load, Carried: carried, Repetitions: float64(l.Reps), Reserve: reserve, Bias: bias, K: k}.Max()
 	if err != nil {
 		return Max{}, false
 	}
-	return Max{External: m.Value, SDLn: m.SD / (m.Value + carried), From: l}, true
+	n := float64(l.Reps) + effort.TrueReserve(reserve, bias)
+	return Max{External: m.Value, SDLn: m.SD / (m.Value + carried), Tied: k * (n - 1), From: l}, true
 }
 
 // A Loaded is what the load of a set comes to for this client at a place.
 type Loaded struct {
 	P        float64   // fraction of the 1RM, with the carried mass where it counts
-	SDLn     float64   // SD of ln of the true fraction
+	SDLn     float64   // SD of ln of the true fraction, k left out
+	Tied     float64   // Max.Tied of the lift behind P; 0 where there is none
 	Written  bool      // the load is fixed by the dose; else it follows the reserve
 	Mass     unit.Mass // what stands on the bar or in each hand, rounded to what the place has
 	HasMass  bool
@@ -239,7 +252,7 @@ func (a *Athlete) fromDose(l *Loaded, e *exercise.Exercise, side anatomy.Side, l
 		l.Written = true
 		a.percent(l, e, side, load, place)
 	case plan.RepMax:
-		k, _ := a.K(e)
+		k, _ := a.LiftK(e)
 		l.Written = true
 		l.P = effort.FreshLoad(float64(load.Number), k)
 		a.massFor(l, e, side, place)
@@ -259,7 +272,7 @@ func (a *Athlete) fromDose(l *Loaded, e *exercise.Exercise, side anatomy.Side, l
 // docs/model/04-week.md (4) with the fraction of (3).
 func (a *Athlete) suggest(l *Loaded, e *exercise.Exercise, side anatomy.Side, place *client.Place) {
 	if m, ok := a.Max(e, side); ok {
-		l.SDLn, l.FromMax = m.SDLn, true
+		l.SDLn, l.Tied, l.FromMax = m.SDLn, m.Tied, true
 		a.put(l, e, l.P*(m.External+a.Carried(e))-a.Carried(e), m, place)
 	}
 }
@@ -280,7 +293,7 @@ func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, lo
 		l.P, l.Percent = fraction, 100*fraction
 		l.SDLn = effort.DaySD // a percentage of a true 1RM; the day is drawn apart
 		if ok {
-			l.SDLn, l.FromMax = m.SDLn, true
+			l.SDLn, l.Tied, l.FromMax = m.SDLn, m.Tied, true
 		}
 	}
 	if !ok {
@@ -301,7 +314,7 @@ func (a *Athlete) percent(l *Loaded, e *exercise.Exercise, side anatomy.Side, lo
 		return
 	}
 	a.put(l, e, external, own, place)
-	l.SDLn, l.FromMax = math.Hypot(m.SDLn, own.SDLn), true
+	l.SDLn, l.Tied, l.FromMax = own.SDLn, own.Tied, true // the mass on the bar is what it is
 }
 
 // massFor gives the mass of a load known as a fraction, docs/model/04-week.md (6).
@@ -311,7 +324,7 @@ func (a *Athlete) massFor(l *Loaded, e *exercise.Exercise, side anatomy.Side, pl
 		l.Unknown = "no-lift"
 		return
 	}
-	l.SDLn, l.FromMax = m.SDLn, true
+	l.SDLn, l.Tied, l.FromMax = m.SDLn, m.Tied, true
 	a.put(l, e, l.P*(m.External+a.Carried(e))-a.Carried(e), m, place)
 }
 
@@ -338,7 +351,7 @@ func (a *Athlete) writtenMass(l *Loaded, e *exercise.Exercise, side anatomy.Side
 		l.Unknown = "no-lift"
 		return
 	}
-	l.P, l.SDLn, l.FromMax = p, m.SDLn, true
+	l.P, l.SDLn, l.Tied, l.FromMax = p, m.SDLn, m.Tied, true
 	if m.External > 0 {
 		l.Percent = 100 * external / m.External
 	}

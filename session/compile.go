@@ -330,7 +330,7 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 	}
 	s.spread = p.own[key] - 2*muscleCount
 	spread := &p.spreads[s.spread] // of several loads the one known least
-	spread.LnMax = max(spread.LnMax, s.load.SDLn)
+	spread.LnMax, spread.Lift = max(spread.LnMax, s.load.SDLn), max(spread.Lift, s.load.Tied)
 	load := s.load.Mass.Kilogram()
 	under := a.sharer(it.Slot)
 	_, plain := under.(Library)

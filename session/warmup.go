@@ -35,6 +35,7 @@ func (a *Athlete) warmUps(p *program, index int, working []step, place *client.P
 			}
 			s.load = a.Load(it.Exercise, s.side, set, it.Dose.Tempo, place)
 			s.work = s.load.work(a, it)
+			s.work.WarmUp = true
 			p.steps = append(p.steps, s)
 		}
 	}
@@ -78,6 +79,7 @@ func (a *Athlete) propose(p *program, index int, working step) {
 		s.load.Percent *= w.fraction
 		s.load.HasMass = false
 		s.work = s.load.work(a, p.items[index])
+		s.work.WarmUp = true
 		p.steps = append(p.steps, s)
 	}
 }

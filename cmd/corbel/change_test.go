@@ -111,7 +111,7 @@ func TestChangeLays(t *testing.T) {
 		want    string // parts of the output, split at |
 	}{
 		{"--pause|2026-12-03..09", 1, "under 8: go on as written|Thursday 2026-12-03 to Wednesday 2026-12-09: no training|week 1: nothing more"},
-		{"--pause|2026-12-03..2026-12-10", 8, "8 to 21|3 sets of 4 repetitions at 82 % of the 1RM"},
+		{"--pause|2026-12-03..2026-12-10", 8, "8 to 21|3 sets of 4 repetitions at 85 % of the 1RM"},
 		{"--pause|2026-12-03..2026-12-25", 1, "over 21: test the lifts again|No dose was changed"},
 		{"--pause|2026-12-18..2026-12-27", 1, "None of them falls into this block|week 4: nothing more"},
 		{"--pause|2026-12-03..2026-12-10|--practice|practice.yaml", 1, "under 10: go on as written"},

@@ -158,7 +158,7 @@ func (q *question) work() error {
 		q.set.Reserve, q.set.Bias = (low+high)/2, effort.SaidBias
 	}
 	if q.exercise != nil {
-		q.set.K, q.set.SDLnK = q.athlete.K(q.exercise)
+		q.set.K, q.set.SDLnK = q.athlete.LiftK(q.exercise)
 		return nil
 	}
 	q.set.K, q.set.SDLnK = q.class().For(effort.General)
