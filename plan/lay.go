@@ -107,6 +107,7 @@ func (c *Change) laySlot(l *Laid, i int) {
 	if c.Do == "swap" {
 		changed := *s.Slot
 		changed.Exercise = c.Exercise
+		changed.Shares = nil // they were set for the exercise that stood here
 		s.Slot = &changed
 	}
 	if !c.Dose.IsZero() {

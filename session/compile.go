@@ -239,9 +239,40 @@ func (a *Athlete) working(it Item, index int, place *client.Place) []step {
 	}
 	for i := range out {
 		out[i].load = a.Load(it.Exercise, out[i].side, out[i].set, it.Dose.Tempo, place)
+		a.likeFirst(out[:i], &out[i], it.Exercise)
 		out[i].work = out[i].load.work(a, it)
 	}
 	return out
+}
+
+// likeFirst gives a load that no lift is known for the fraction of the first set of
+// its side with a load of its kind, by mass: what that set is written to leave says
+// what the load is to the client, and a later set does not change it,
+// docs/model/04-week.md (8a).
+func (a *Athlete) likeFirst(earlier []step, s *step, e *exercise.Exercise) {
+	guessed := func(x *step) bool {
+		k := x.set.Load.Kind
+		return x.load.Written && !x.load.FromMax && k != plan.PercentMax && k != plan.RepMax
+	}
+	if !guessed(s) {
+		return
+	}
+	for i := range earlier {
+		first := &earlier[i]
+		if first.side != s.side || first.set.Load.Kind != s.set.Load.Kind || !guessed(first) {
+			continue
+		}
+		if first.set.Load == s.set.Load {
+			s.load.P = first.load.P
+			return
+		}
+		carried := a.Carried(e)
+		was, is := a.totalOf(&first.load, 0)+carried, a.totalOf(&s.load, 0)+carried
+		if first.load.HasMass && s.load.HasMass && was > 0 && is > 0 {
+			s.load.P = min(max(first.load.P*is/was, 0.05), 1.5)
+		}
+		return
+	}
 }
 
 // counted says whether the sets of an item count as work for its muscles: what

@@ -81,3 +81,53 @@ func TestPercentOfAnotherLiftSpreadsItsOwn(t *testing.T) {
 		t.Errorf("%+v, of its own lift %+v", mine, plain)
 	}
 }
+
+// Ensure that of sets with a load no lift is known for the first says what the load
+// is: a later set with fewer repetitions written has the same load, a heavier one a
+// greater fraction in proportion, and another side its own.
+func TestUnknownLoadIsTheFirstSets(t *testing.T) {
+	fractions := func(exercise, dose string) (out []float64) {
+		for _, s := range working(visit(athlete(trainee()), slot(t, "a", exercise, dose)), 0) {
+			out = append(out, s.P)
+		}
+		return out
+	}
+	near := 1e-9
+	p := fractions("overhead-press", "8,6,4 @ 40 kg rir 2")
+	if first := 1 / (1 + 0.030*9); !within(p[0], first, near) || !within(p[1], first, near) || !within(p[2], first, near) {
+		t.Errorf("8, 6 and 4 with 40 kg: %v", p)
+	}
+	p = fractions("overhead-press", "8,8 @ 40,50 kg rir 2")
+	if !within(p[1], p[0]*50/40, near) {
+		t.Errorf("40 and 50 kg: %v", p)
+	}
+	// 70.4 kg of the body are carried (0.88 of 80 kg)
+	p = fractions("split-squat", "left 8,8 @ 10,20 kg/hand rir 2, right 12,8 @ 10 kg/hand rir 2")
+	if len(p) != 4 || !within(p[2], p[0]*(40+70.4)/(20+70.4), near) || !within(p[3], p[1], near) || p[1] >= p[0] {
+		t.Errorf("each side for itself: %v", p)
+	}
+}
+
+// Ensure that a percentage written as heavy enough counts as a lift set where the
+// plates make it up to 2 points less, and no other lighter load does.
+func TestRoundedLiftSetCounts(t *testing.T) {
+	for _, c := range []struct {
+		max, dose string
+		load      float64
+		want      float64
+	}{
+		{"80 % of 102 kg is 82.5 on the bar", "3 x 3 @ 80%", 102, 3},
+		{"80 % of 103 kg is 82.5 on the bar, 80.1 %", "3 x 3 @ 80%", 103, 3},
+		{"80 % of 101 kg is 80 on the bar, 79.2 %", "3 x 3 @ 80%", 101, 3},
+		{"79 % of 101 kg is 80 on the bar, 79.2 %", "3 x 3 @ 79%", 101, 0},
+		{"80 kg of 101", "3 x 3 @ 80 kg", 101, 0},
+		{"80 % of 24 kg is the empty bar of 20 kg", "3 x 3 @ 80%", 24, 3},
+		{"95 % of 26 kg is 25 on the bar", "3 x 3 @ 95%", 26, 3},
+		{"81 % of 27 kg is 22.5 on the bar", "3 x 3 @ 81%", 27, 3},
+	} {
+		v := visit(athlete(trainee(lift("bench-press", c.load))), slot(t, "a", "bench-press", c.dose))
+		if got := v.Slots[0].LiftSets; got != c.want {
+			t.Errorf("%s: %g lift sets, want %g (%v)", c.max, got, c.want, v.Sets[len(v.Sets)-1].Load.Percent)
+		}
+	}
+}

@@ -359,11 +359,19 @@ func (v *Visit) count(s *step, set SetVisit, demands []effort.Demand) {
 // liftFraction is the fraction of the 1RM a set is judged by as a lift set: the
 // percentage of the external load where it is known.
 func liftFraction(s SetVisit) float64 {
+	p := s.P
 	if s.Load.Percent > 0 {
-		return s.Load.Percent / 100
+		p = s.Load.Percent / 100
 	}
-	return s.P
+	if l := s.Plan.Load; l.Kind == plan.PercentMax && l.Of == "" && l.Percent.Fraction()-p <= roundedAway {
+		p = max(p, l.Percent.Fraction())
+	}
+	return p
 }
+
+// roundedAway is how much less than the percentage written a load may be for what the
+// place has and still count as written (fraction of the 1RM; our judgement).
+const roundedAway = 0.02
 
 const badExercise = "session: a block names an exercise that the library does not hold"
 
