@@ -130,7 +130,7 @@ func (r Restriction) What(l form.Language, exercise string) string {
 	}
 	beyond := form.Text{En: "beyond", De: "über"}.In(l)
 	if r.Range != nil {
-		what += fmt.Sprintf(", %s %s", form.Text{En: "outside", De: "außerhalb"}.In(l), r.Range)
+		what += fmt.Sprintf(", %s %s", form.Text{En: "outside", De: "außerhalb"}.In(l), r.Range.In(l))
 	}
 	if !r.Load.IsZero() {
 		what += fmt.Sprintf(", %s %s", beyond, r.Load)

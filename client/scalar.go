@@ -102,6 +102,15 @@ func (r Range) String() string {
 	return fmt.Sprintf("%s %s-%s deg", r.Joint, unit.Figures(r.From, 1), unit.Figures(r.To, 1))
 }
 
+// In writes the range in words of a language: Knie 0–60°.
+func (r Range) In(l form.Language) string {
+	text := fmt.Sprintf("%s %s–%s°", r.Joint.In(l), unit.Figures(r.From, 1), unit.Figures(r.To, 1))
+	if l == form.German {
+		return strings.ReplaceAll(text, ".", ",")
+	}
+	return text
+}
+
 // Inside says whether r stays inside s.
 func (r Range) Inside(s Range) bool { return r.Joint == s.Joint && r.From >= s.From && r.To <= s.To }
 

@@ -228,7 +228,7 @@ func (m *maker) row(s *plan.Session, i int, label string) Row {
 		row.Order = m.pick("weaker side first", "schwächere Seite zuerst")
 	}
 	if slot.Range != nil {
-		row.Range = fmt.Sprintf("%s %s–%s°", slot.Range.Joint.In(m.lang), unit.Figures(slot.Range.From, 1), unit.Figures(slot.Range.To, 1))
+		row.Range = slot.Range.In(m.lang)
 	}
 	for _, r := range slot.Reasons {
 		if r.Because != "" {
@@ -418,8 +418,11 @@ func (m *maker) effortOf(p plan.Part) string {
 }
 
 // decimals writes decimal points as the language does.
-func (m *maker) decimals(s string) string {
-	if m.lang != form.German {
+func (m *maker) decimals(s string) string { return decimalsIn(s, m.lang) }
+
+// decimalsIn writes the decimal points of a text as a language does.
+func decimalsIn(s string, l form.Language) string {
+	if l != form.German {
 		return s
 	}
 	b := []byte(s)

@@ -100,6 +100,9 @@ func (p Plain) list(head string, items []string) {
 	}
 }
 
+// mass writes a mass as the language does.
+func (p Plain) mass(m unit.Mass, u unit.MassUnit) string { return decimalsIn(m.Short(u), p.Language) }
+
 // Client writes a client as the coach and the client may both read it.
 func (p Plain) Client(c *client.Client, day form.Date) {
 	p.line(0, "%s", c.Name)
@@ -129,10 +132,10 @@ func (p Plain) facts(c *client.Client, day form.Date) {
 	if n := len(c.Measures); n > 0 {
 		m := c.Measures[n-1]
 		if !m.Height.IsZero() {
-			out = append(out, m.Height.Short(c.Units.Length))
+			out = append(out, decimalsIn(m.Height.Short(c.Units.Length), p.Language))
 		}
 		if !m.Mass.IsZero() {
-			out = append(out, m.Mass.Short(c.Units.Load))
+			out = append(out, p.mass(m.Mass, c.Units.Load))
 		}
 	}
 	if c.Experience != "" {
@@ -166,7 +169,7 @@ func (p Plain) lifts(c *client.Client) []string {
 	for _, l := range c.Lifts {
 		text := p.name(l.Exercise) + ": "
 		if !l.Load.IsZero() {
-			text += l.Load.Canonical()
+			text += decimalsIn(l.Load.Canonical(), p.Language)
 			if l.PerHand {
 				text += p.pick(" in each hand", " in jeder Hand")
 			}
@@ -174,7 +177,7 @@ func (p Plain) lifts(c *client.Client) []string {
 		}
 		text += fmt.Sprintf(p.pick("%d repetitions", "%d Wiederholungen"), l.Reps)
 		if l.RIR != nil {
-			text += fmt.Sprintf(p.pick(", %s in reserve", ", %s in Reserve"), unit.Figures(*l.RIR, 1))
+			text += fmt.Sprintf(p.pick(", %s in reserve", ", %s in Reserve"), p.number(*l.RIR, 1))
 		}
 		if l.Side != anatomy.NoSide {
 			text += ", " + l.Side.In(p.Language)
@@ -191,17 +194,17 @@ func (p Plain) places(places []client.Place) []string {
 		for _, b := range pl.Bars {
 			loads := pl.BarLoads(b.Kind)
 			has = append(has, fmt.Sprintf(p.pick("%s, %d loads from %s to %s", "%s, %d Lasten von %s bis %s"),
-				b.Kind.In(p.Language), len(loads), loads[0].Short(pl.Units), loads[len(loads)-1].Short(pl.Units)))
+				b.Kind.In(p.Language), len(loads), p.mass(loads[0], pl.Units), p.mass(loads[len(loads)-1], pl.Units)))
 		}
 		if d := pl.DumbbellLoads(); len(d) > 0 {
-			has = append(has, fmt.Sprintf(p.pick("dumbbells %s to %s", "Kurzhanteln %s bis %s"), d[0].Short(pl.Units), d[len(d)-1].Short(pl.Units)))
+			has = append(has, fmt.Sprintf(p.pick("dumbbells %s to %s", "Kurzhanteln %s bis %s"), p.mass(d[0], pl.Units), p.mass(d[len(d)-1], pl.Units)))
 		}
 		for _, s := range pl.Stacks {
 			var names []string
 			for _, e := range s.For {
 				names = append(names, e.In(p.Language))
 			}
-			has = append(has, fmt.Sprintf(p.pick("%s %s to %s", "%s %s bis %s"), strings.Join(names, "/"), s.Start.Short(pl.Units), s.To.Short(pl.Units)))
+			has = append(has, fmt.Sprintf(p.pick("%s %s to %s", "%s %s bis %s"), strings.Join(names, "/"), p.mass(s.Start, pl.Units), p.mass(s.To, pl.Units)))
 		}
 		for _, b := range pl.Bands {
 			has = append(has, p.pick("band ", "Band ")+b.Name)
@@ -247,14 +250,14 @@ func (p Plain) goals(c *client.Client) []string {
 func (p Plain) aims(c *client.Client) []string {
 	var out []string
 	for _, a := range c.Aims {
-		text := p.pick("hard sets", "harte Sätze") + " " + a.Sets.String() + ": "
+		text := p.pick("hard sets", "harte Sätze") + " " + p.band(a.Sets) + ": "
 		if a.Exercise != "" {
-			text = p.pick("lift sets", "schwere Sätze") + " " + a.Sets.String() + ": " + p.name(a.Exercise)
+			text = p.pick("lift sets", "schwere Sätze") + " " + p.band(a.Sets) + ": " + p.name(a.Exercise)
 		} else {
 			text += a.Muscle.In(p.Language)
 		}
 		if a.Cap != nil {
-			text += fmt.Sprintf(p.pick(", at most %s", ", höchstens %s"), unit.Figures(*a.Cap, 1))
+			text += fmt.Sprintf(p.pick(", at most %s", ", höchstens %s"), p.number(*a.Cap, 1))
 		}
 		out = append(out, text)
 	}
@@ -284,7 +287,7 @@ func (p Plain) pains(list []client.Pain) []string {
 			text += " " + x.Side.In(p.Language)
 		}
 		if level, ok := x.Level(); ok {
-			text += fmt.Sprintf(p.pick(", %s of 10", ", %s von 10"), unit.Figures(level, 1))
+			text += fmt.Sprintf(p.pick(", %s of 10", ", %s von 10"), p.number(level, 1))
 		}
 		text += " (" + x.On.String() + ")"
 		if x.Note != "" {
@@ -298,9 +301,9 @@ func (p Plain) pains(list []client.Pain) []string {
 func (p Plain) limits(c *client.Client) []string {
 	var out []string
 	for _, l := range c.Limits {
-		text := l.Muscle.In(p.Language) + p.pick(": may be weaker by ", ": vielleicht schwächer um ") + unit.Figures(l.Weakness.Number(), 1) + " %"
+		text := l.Muscle.In(p.Language) + p.pick(": may be weaker by ", ": vielleicht schwächer um ") + p.number(l.Weakness.Number(), 1) + " %"
 		if l.SD != nil {
-			text += " ± " + unit.Figures(l.SD.Number(), 1) + " %"
+			text += " ± " + p.number(l.SD.Number(), 1) + " %"
 		}
 		if l.Why != "" {
 			text += ". " + l.Why
@@ -315,10 +318,10 @@ func (p Plain) findings(c *client.Client) []string {
 	for _, f := range c.Findings {
 		text := f.On.String() + ": " + f.What
 		if f.Value != "" {
-			text += ", " + f.Value
+			text += ", " + p.measured(f.Value)
 		}
 		if f.Error != "" {
-			text += " ± " + f.Error
+			text += " ± " + p.measured(f.Error)
 		}
 		if f.Exercise != "" {
 			text += ", " + p.name(f.Exercise)
@@ -326,4 +329,15 @@ func (p Plain) findings(c *client.Client) []string {
 		out = append(out, text+" ("+p.word(string(f.Source))+")")
 	}
 	return out
+}
+
+// band writes a band of sets: 9–14.
+func (p Plain) band(b client.Band) string {
+	return strings.ReplaceAll(decimalsIn(b.String(), p.Language), "-", "–")
+}
+
+// measured writes a measured value as it was typed, with degrees as a sign and
+// the decimals of the language.
+func (p Plain) measured(s string) string {
+	return decimalsIn(strings.ReplaceAll(s, " deg", "°"), p.Language)
 }

@@ -9,7 +9,6 @@ import (
 	"corbel/anatomy"
 	"corbel/client"
 	"corbel/plan"
-	"corbel/unit"
 )
 
 // Block writes a block: what it is for, then every session with its exercises,
@@ -76,7 +75,7 @@ func (p Plain) slot(b *plan.Block, s *plan.Session, i int) {
 		p.line(5, "   %s", d)
 	}
 	if slot.Range != nil {
-		p.line(5, "   %s", p.pick("stay within ", "im Bereich bleiben: ")+fmt.Sprintf("%s %s–%s°", slot.Range.Joint.In(p.Language), unit.Figures(slot.Range.From, 1), unit.Figures(slot.Range.To, 1)))
+		p.line(5, "   %s", p.pick("stay within ", "im Bereich bleiben: ")+slot.Range.In(p.Language))
 	}
 	for _, r := range slot.Reasons {
 		p.line(5, "   → %s", p.reason(b, r))
@@ -176,7 +175,7 @@ func (p Plain) Log(l *plan.Log) {
 	for _, e := range l.Entries {
 		p.line(0, p.pick("%s: session %s, week %d of %s, revision %d", "%s: Einheit %s, Woche %d von %s, Fassung %d"), e.On, e.Session, e.Week, e.Block, e.Revision)
 		if e.Rating != nil {
-			p.line(2, p.pick("  rated %s of 10, %d min", "  Anstrengung %s von 10, %d min"), unit.Figures(*e.Rating, 1), e.Minutes)
+			p.line(2, p.pick("  rated %s of 10, %d min", "  Anstrengung %s von 10, %d min"), p.number(*e.Rating, 1), e.Minutes)
 		}
 		for _, s := range e.Sets {
 			side := ""
@@ -205,7 +204,7 @@ func (p Plain) testWords(t plan.TestLog) string {
 		at   *float64
 	}{{p.pick("left ", "links "), t.Left}, {p.pick("right ", "rechts "), t.Right}, {"", t.Value}} {
 		if x.at != nil {
-			out = append(out, strings.TrimSpace(x.name+unit.Figures(*x.at, 2)+" "+t.Unit))
+			out = append(out, strings.TrimSpace(x.name+p.number(*x.at, 2)+" "+t.Unit))
 		}
 	}
 	return strings.Join(out, ", ")
@@ -216,7 +215,7 @@ func (p Plain) Group(g *plan.Group) {
 	p.line(0, "%s", g.Name)
 	p.line(0, "%s", strings.Repeat("=", utf8.RuneCountInString(g.Name)))
 	if g.Days != (client.Band{}) {
-		p.field(p.pick("Sessions a week", "Einheiten/Woche"), g.Days.String())
+		p.field(p.pick("Sessions a week", "Einheiten/Woche"), p.band(g.Days))
 	}
 	p.list(p.pick("Places", "Orte"), p.places(g.Places))
 	var out []string

@@ -118,11 +118,7 @@ func (p Plain) place(at check.At, b *plan.Block) string {
 
 // number writes a number as the language does.
 func (p Plain) number(x float64, decimals int) string {
-	s := unit.Figures(x, decimals)
-	if p.Language == "de" {
-		s = strings.Replace(s, ".", ",", 1)
-	}
-	return s
+	return decimalsIn(unit.Figures(x, decimals), p.Language)
 }
 
 // sessionReport writes what each set of a session will find left.
@@ -140,7 +136,8 @@ func (p Plain) slotReport(s check.SessionReport, slot check.SlotReport, c *clien
 	name, start := p.name(slot.Exercise), p.number(slot.Start, 0)
 	rows := p.setRows(slot.Sets, c)
 	for _, row := range rows {
-		fmt.Fprintf(p.Out, "%4s  %-34s %-11s %8s %13s %4s\n", start, cut(name, 34), row[0], row[1], row[2], row[3])
+		text := fmt.Sprintf("%4s  %-34s %-11s %8s %13s %4s", start, cut(name, 34), row[0], row[1], row[2], row[3])
+		fmt.Fprintln(p.Out, strings.TrimRight(text, " "))
 		name, start = "", ""
 	}
 	var costs []string
@@ -206,8 +203,7 @@ func (p Plain) setRow(s check.SetReport, c *client.Client) [4]string {
 	load := "–"
 	switch {
 	case s.LoadKg != nil:
-		load = unit.MassOf(*s.LoadKg, unit.Kg).Short(c.Units.Load)
-		load = strings.Replace(load, ".", p.pick(".", ","), 1)
+		load = p.mass(unit.MassOf(*s.LoadKg, unit.Kg), c.Units.Load)
 	case s.Percent != nil:
 		load = p.number(*s.Percent, 0) + " %"
 	}
@@ -246,7 +242,7 @@ func (p Plain) weekReport(w check.WeekReport) {
 		}
 		aim := ""
 		if m.AimLow != nil {
-			aim = p.pick("aim ", "Ziel ") + client.Band{Low: *m.AimLow, High: *m.AimHigh}.String()
+			aim = p.pick("aim ", "Ziel ") + p.band(client.Band{Low: *m.AimLow, High: *m.AimHigh})
 		}
 		if m.Cap != nil {
 			aim += p.pick(", cap ", ", höchstens ") + p.number(*m.Cap, 1)
@@ -257,7 +253,7 @@ func (p Plain) weekReport(w check.WeekReport) {
 	for _, l := range w.Lifts {
 		aim := ""
 		if l.AimLow != nil {
-			aim = p.pick("  aim ", "  Ziel ") + client.Band{Low: *l.AimLow, High: *l.AimHigh}.String()
+			aim = p.pick("  aim ", "  Ziel ") + p.band(client.Band{Low: *l.AimLow, High: *l.AimHigh})
 		}
 		fmt.Fprintf(p.Out, p.pick("  %-32s %5s lift sets%s\n", "  %-32s %5s schwere Sätze%s\n"), p.name(l.Exercise), p.number(l.Sets, 1), aim)
 	}

@@ -193,9 +193,9 @@ func (c *showCmd) block(a *app) error {
 // owner returns the client of a block, or its group as one.
 func (a *app) owner(file string, b *plan.Block) (*client.Client, error) {
 	if b.Client != "" {
-		return a.client(beside(file, b.Client))
+		return a.clientOf(beside(file, b.Client), want{"client", "client", file})
 	}
-	g, err := a.group(beside(file, b.Group))
+	g, err := a.groupOf(beside(file, b.Group), want{"group", "group", file})
 	if err != nil {
 		return nil, err
 	}

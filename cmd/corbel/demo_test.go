@@ -15,6 +15,11 @@ func TestDemoGolden(t *testing.T) {
 	if code != exitYes || errs != "" {
 		t.Fatalf("exit %d, %s", code, errs)
 	}
+	for i, line := range strings.Split(out, "\n") {
+		if strings.TrimRight(line, " \t") != line {
+			t.Errorf("line %d ends in blanks: %q", i+1, line)
+		}
+	}
 	golden(t, testdata(t, "demo.golden"), out)
 }
 

@@ -9,6 +9,8 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -78,7 +80,7 @@ func (a *app) run(args []string) int {
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
-	ctx, err := parser.Parse(args)
+	ctx, err := parser.Parse(loadsLast(args))
 	if code >= 0 {
 		return code // help was asked for
 	}
@@ -86,6 +88,25 @@ func (a *app) run(args []string) int {
 		return a.finish(fmt.Errorf("%w; %s says how", err, helpFor(err)))
 	}
 	return a.finish(ctx.Run(a))
+}
+
+// loadsLast moves arguments such as "-15 kg x 5" behind a --, so that a load that
+// is taken off is not read as a flag. No flag starts with a digit.
+func loadsLast(args []string) []string {
+	isLoad := func(s string) bool { return len(s) > 1 && s[0] == '-' && s[1] >= '0' && s[1] <= '9' }
+	if slices.Contains(args, "--") || !slices.ContainsFunc(args, isLoad) {
+		return args
+	}
+	var out, loads []string
+	for i, arg := range args {
+		// what follows a flag such as --draws is its value, and is refused there
+		if isLoad(arg) && (i == 0 || !strings.HasPrefix(args[i-1], "--") || strings.Contains(args[i-1], "=")) {
+			loads = append(loads, arg)
+			continue
+		}
+		out = append(out, arg)
+	}
+	return append(append(out, "--"), loads...)
 }
 
 // helpFor names the command line that explains the command a wrong line meant.

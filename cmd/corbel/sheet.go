@@ -288,12 +288,17 @@ func (c *recordImportCmd) Run(a *app) error {
 		}
 	}
 	log.Entries = append(log.Entries, entries...)
-	if n > 0 {
+	switch {
+	case n > 0:
 		if err := form.WriteFile(c.Out, form.Write(log)); err != nil {
 			return err
 		}
+		fmt.Fprintf(a.out, "%s: %s added\n", c.Out, counted(n, "set"))
+	case len(unread) > 0:
+		fmt.Fprintf(a.out, "%s: nothing added; what stands in the workbook could not be read\n", c.Out)
+	default:
+		fmt.Fprintf(a.out, "%s: nothing to add; the workbook holds no results that the log has not\n", c.Out)
 	}
-	fmt.Fprintf(a.out, "%d sets added to %s\n", n, c.Out)
 	for _, u := range unread {
 		fmt.Fprintln(a.out, "not read: "+u.String())
 	}
@@ -301,6 +306,14 @@ func (c *recordImportCmd) Run(a *app) error {
 		return errNo
 	}
 	return nil
+}
+
+// counted writes a number of things: 1 set, 2 sets.
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // dayOf gives the day of a session of a block, or its first day.
@@ -349,7 +362,7 @@ func (c *importCmd) Run(a *app) error {
 	if err := form.WriteFile(c.Out, out); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "%s: %d of %d exercises recognised, %d sessions, %d weeks\n", c.Out, im.Read, im.Rows, len(im.Block.Sessions), im.Block.Weeks)
+	fmt.Fprintf(a.out, "%s: %d of %s recognised, %s, %s\n", c.Out, im.Read, counted(im.Rows, "exercise"), counted(len(im.Block.Sessions), "session"), counted(im.Block.Weeks, "week"))
 	for _, g := range im.Guesses {
 		fmt.Fprintln(a.out, "taken: "+g)
 	}
