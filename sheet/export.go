@@ -32,28 +32,22 @@ func Unguard(s string) string {
 	return s
 }
 
-// csvHead names the columns of the CSV export.
-var csvHead = []string{"session", "session_name", "day", "slot", "order", "exercise", "name", "week", "date", "side", "sets", "work", "load", "effort", "rest", "tempo", "warm_up", "note", "written"}
+// byteOrderMark tells spreadsheets that a text is UTF-8; without it they take it
+// for the letters of their own system.
+const byteOrderMark = "\xef\xbb\xbf"
 
-// CSV writes a row for each exercise, week and part of its dose (RFC 4180).
-// Texts that look like formulas are guarded.
-func CSV(c *Content) ([]byte, error) {
+// CSV writes the table of a block (RFC 4180): a row a slot, the weeks side by
+// side. Texts that look like formulas are guarded. What comes back from it by
+// Import is the same, week by week.
+func CSV(c *Content, b *plan.Block) ([]byte, error) {
 	var out bytes.Buffer
+	out.WriteString(byteOrderMark)
 	w := csv.NewWriter(&out)
 	w.UseCRLF = true
-	rows := [][]string{csvHead}
-	for _, s := range c.Sessions {
-		for _, r := range s.Rows {
-			for i, cell := range r.Weeks {
-				for _, d := range cell.Doses {
-					row := []string{s.ID, s.Name, string(s.Day), r.Slot, r.Label, r.Exercise, r.Name, fmt.Sprint(c.Weeks[i]), s.Dates[i].String(),
-						d.Side, fmt.Sprint(d.Sets), d.Work, d.Load, d.Effort, r.Rest, r.Tempo, strings.Join(r.WarmUp, ", "), r.Note, d.Written}
-					for k := range row {
-						row[k] = Guard(row[k])
-					}
-					rows = append(rows, row)
-				}
-			}
+	rows := blockTable(c, b, keysOnly)
+	for _, row := range rows {
+		for k := range row {
+			row[k] = Guard(row[k])
 		}
 	}
 	if err := w.WriteAll(rows); err != nil {

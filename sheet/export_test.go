@@ -34,67 +34,36 @@ func TestGuard(t *testing.T) {
 }
 
 // Ensure that the CSV follows RFC 4180 (lines end with CRLF, quotes doubled, every
-// row as long as the head) and holds every dose.
+// row as long as the head) and holds every slot.
 func TestCSV(t *testing.T) {
 	b, c := example(t, "rosa")
 	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
-	out, err := CSV(content)
+	out, err := CSV(content, b)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if bytes.Count(out, []byte("\n")) != bytes.Count(out, []byte("\r\n")) {
 		t.Error("a line does not end with CRLF")
 	}
-	rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
+	text, ok := strings.CutPrefix(string(out), "\xef\xbb\xbf")
+	if !ok {
+		t.Error("a spreadsheet cannot know that the text is UTF-8")
+	}
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
 	n := 0
-	for _, s := range content.Sessions {
-		for _, r := range s.Rows {
-			for _, w := range r.Weeks {
-				n += len(w.Doses)
-			}
-		}
+	for _, s := range b.Sessions {
+		n += len(s.Slots)
 	}
 	if len(rows) != n+1 {
-		t.Errorf("%d rows for %d doses", len(rows), n)
+		t.Errorf("%d rows for %d slots", len(rows), n)
 	}
-}
-
-// Ensure that what CSV exports reads back as the same doses when a hand-made
-// table is made of it: export then import is exact.
-func TestCSVComesBack(t *testing.T) {
-	for _, name := range []string{"rosa", "tomas"} {
-		b, c := example(t, name)
-		var rows [][]string
-		rows = append(rows, []string{"Session", "Exercise", "Dose", "Rest"})
-		for _, s := range b.Sessions {
-			for _, slot := range s.Slots {
-				rows = append(rows, []string{s.Name, slot.Exercise, slot.Dose.CutTo(30).WithoutClauses().Canonical(), slot.Rest.Canonical()})
-			}
+	for _, row := range rows {
+		if len(row) != len(rows[0]) {
+			t.Errorf("a row of %d columns under a head of %d", len(row), len(rows[0]))
 		}
-		var buf bytes.Buffer
-		w := csv.NewWriter(&buf)
-		if err := w.WriteAll(rows); err != nil {
-			t.Fatal(err)
-		}
-		im, err := Import("x.csv", buf.Bytes(), exercise.Shipped, b.Client, b.Start)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(im.Unread) > 0 || im.Read != im.Rows {
-			t.Fatalf("%s: %v", name, im.Unread)
-		}
-		for i, s := range im.Block.Sessions {
-			for j, slot := range s.Slots {
-				want := b.Sessions[i].Slots[j]
-				if slot.Exercise != want.Exercise || !slot.Dose.Equal(want.Dose.WithoutClauses()) || !slot.Rest.Equal(want.Rest) {
-					t.Errorf("%s %s: %s %q rest %s, want %s %q rest %s", name, want.ID, slot.Exercise, slot.Dose, slot.Rest, want.Exercise, want.Dose, want.Rest)
-				}
-			}
-		}
-		_ = c
 	}
 }
 

@@ -60,6 +60,13 @@ type Imported struct {
 	Guesses []string // what was taken for something that was not plainly said
 }
 
+// ImportAs says what a table does not.
+type ImportAs struct {
+	Client string    // client file, named relative to the block
+	Start  form.Date // Monday of the first week; zero for what the table says
+	Monday form.Date // the Monday where neither says one
+}
+
 // A table is the text of a tab, by rows.
 type table struct {
 	name string
@@ -69,17 +76,29 @@ type table struct {
 // Import reads a hand-made table, .xlsx or .csv, into a block: a row an exercise,
 // columns in any order, weeks side by side or in a column, sessions as tabs,
 // headings or a column. What cannot be read goes into notes and is listed.
-func Import(name string, data []byte, lib *exercise.Library, clientFile string, start form.Date) (*Imported, error) {
+//
+// A table of our own, exported as CSV or in a workbook, comes back exactly
+// (table.go).
+func Import(name string, data []byte, lib *exercise.Library, as ImportAs) (*Imported, error) {
 	tables, err := tablesOf(path.Base(name), data)
 	if err != nil {
 		return nil, err
 	}
-	im := &importer{lib: lib, out: &Imported{Block: &plan.Block{Form: form.Version, ID: "imported", Name: "Imported block",
-		Client: clientFile, Start: start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}, typos: map[string]string{}}
+	im := &importer{lib: lib, started: !as.Start.IsZero(), out: &Imported{Block: &plan.Block{Form: form.Version, ID: "imported", Name: "Imported block",
+		Client: as.Client, Start: as.Start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}, typos: map[string]string{}}
+	if !im.started {
+		im.out.Block.Start = as.Monday
+	}
+	b := im.out.Block
+	if slices.ContainsFunc(tables, im.ourTable) && len(b.Sessions) > 0 {
+		if len(tables) > 1 {
+			im.guess("results typed into the other tabs are read by `corbel record import`")
+		}
+		return im.out, nil
+	}
 	for _, t := range tables {
 		im.table(t, len(tables) > 1)
 	}
-	b := im.out.Block
 	b.Sessions = slices.DeleteFunc(b.Sessions, func(s plan.Session) bool { return len(s.Slots) == 0 && im.keepNote(s) })
 	if len(b.Sessions) == 0 {
 		return nil, fmt.Errorf("%s: no table with exercises was found; it needs a row of heads such as Exercise, Sets, Reps, Load", name)
@@ -127,7 +146,7 @@ func tablesOf(name string, data []byte) ([]table, error) {
 	if !utf8.Valid(data) || bytes.IndexByte(data, 0) >= 0 {
 		return nil, fmt.Errorf("%s: the table is not UTF-8 text; save it as CSV UTF-8", name)
 	}
-	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	data = bytes.TrimPrefix(data, []byte(byteOrderMark))
 	r := csv.NewReader(bytes.NewReader(data))
 	r.FieldsPerRecord, r.LazyQuotes = -1, true
 	r.Comma = separator(data)
@@ -185,6 +204,7 @@ func bookTables(name string, data []byte) ([]table, error) {
 type importer struct {
 	lib     *exercise.Library
 	out     *Imported
+	started bool // the first Monday was given
 	ids     map[form.ID]bool
 	session int               // place of the session under way, -1 before the first
 	seen    map[string]int    // slots by session and exercise

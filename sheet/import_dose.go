@@ -254,6 +254,7 @@ func (im *importer) rest(t table, cells map[columnKind]map[int]cellAt, slot *pla
 	}
 	text := strings.ToLower(normalise(c.text))
 	text = strings.NewReplacer("sek.", "s", "sek", "s", "secs", "s", "sec", "s", "mins", "min", "minuten", "min", "''", " s", `"`, " s", "'", " min").Replace(text)
+	text = im.clockTime(text)
 	if restRange.MatchString(text) {
 		text = restFrom.ReplaceAllString(text, "")
 		im.guess("of a range of rest the longer one was taken")
@@ -272,6 +273,31 @@ func (im *importer) rest(t table, cells map[columnKind]map[int]cellAt, slot *pla
 		return
 	}
 	slot.Rest = unit.DurationOf(d.Second())
+}
+
+// timeOfDay finds a rest such as 3:00 that a spreadsheet took for a time of day:
+// 03:00:00, 3:00 am, 3:00:00 AM.
+var timeOfDay = regexp.MustCompile(`(?i)^(\d{1,2}):(\d\d)(?::(\d\d))?\s*([ap]\.?m\.?)?$`)
+
+// clockTime turns a rest that a spreadsheet took for a time of day back into
+// minutes and seconds: its hours were typed as minutes.
+func (im *importer) clockTime(s string) string {
+	m := timeOfDay.FindStringSubmatch(s)
+	if m == nil || m[3] == "" && m[4] == "" {
+		return s
+	}
+	im.guess("rests that the spreadsheet took for times of the day were read as minutes and seconds")
+	hours, _ := strconv.Atoi(m[1])
+	if half := strings.ToLower(m[4]); half != "" {
+		hours %= 12
+		if half[0] == 'p' {
+			hours += 12
+		}
+	}
+	if hours == 0 && m[3] != "" { // 00:03:00 is a time of three minutes
+		return m[2] + ":" + m[3]
+	}
+	return fmt.Sprintf("%d:%s", hours, m[2])
 }
 
 // tempo reads the tempo of a row: three or four figures.

@@ -121,7 +121,7 @@ func TestTenLayouts(t *testing.T) {
 	start, _ := form.ParseDate("2026-11-30")
 	for _, l := range layouts(t) {
 		t.Run(l.name, func(t *testing.T) {
-			im, err := Import(l.file, l.data, exercise.Shipped, "client.yaml", start)
+			im, err := Import(l.file, l.data, exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -150,6 +150,21 @@ func TestTenLayouts(t *testing.T) {
 	}
 	if float64(read) < 0.9*float64(rows) {
 		t.Errorf("%d of %d exercises recognised", read, rows)
+	}
+}
+
+// Ensure that rests a spreadsheet took for times of the day are read as they were
+// typed.
+func TestRestsTakenForTimes(t *testing.T) {
+	start, _ := form.ParseDate("2026-11-30")
+	for typed, want := range map[string]string{"3:00": "3:00", "03:00:00": "3:00", "03:00:00 AM": "3:00", "2:30 am": "2:30", "00:01:30": "1:30", "12:00:45 AM": "45 s", "12:30:00 PM": "12:30"} {
+		im, err := Import("x.csv", []byte("Exercise,Sets,Reps,Rest\nBack squat,3,5,"+typed+"\n"), exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := im.Block.Sessions[0].Slots[0].Rest.Canonical(); got != want || len(im.Unread) > 0 {
+			t.Errorf("%q: got %s, want %s; %v", typed, got, want, im.Unread)
+		}
 	}
 }
 
@@ -187,7 +202,7 @@ func TestImportRefuses(t *testing.T) {
 		{"d.xlsx", bomb(t), "unfolds to more than"},
 		{"e.csv", nil, "row of heads"},
 	} {
-		_, err := Import(x.name, x.data, exercise.Shipped, "client.yaml", start)
+		_, err := Import(x.name, x.data, exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
 		if err == nil || !strings.Contains(err.Error(), x.want) {
 			t.Errorf("%s: got %v, want %q", x.name, err, x.want)
 		}
@@ -204,7 +219,7 @@ func FuzzImportCSV(f *testing.F) {
 	}
 	start, _ := form.ParseDate("2026-11-30")
 	f.Fuzz(func(t *testing.T, text string) {
-		im, err := Import("x.csv", []byte(text), exercise.Shipped, "client.yaml", start)
+		im, err := Import("x.csv", []byte(text), exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
 		if err != nil {
 			return
 		}
@@ -224,7 +239,7 @@ func BenchmarkImport(b *testing.B) {
 	data := []byte(strings.Join(lines, "\n"))
 	start, _ := form.ParseDate("2026-11-30")
 	for b.Loop() {
-		if _, err := Import("x.csv", data, exercise.Shipped, "c.yaml", start); err != nil {
+		if _, err := Import("x.csv", data, exercise.Shipped, ImportAs{Client: "c.yaml", Start: start}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -222,7 +222,7 @@ func TestPrivateStaysPrivate(t *testing.T) {
 		t.Fatal(err)
 	}
 	html, err1 := HTML(content)
-	list, err2 := CSV(content)
+	list, err2 := CSV(content, b)
 	data, err3 := JSON(content)
 	cal, err4 := Calendar(content, b, who.Zone, time.Unix(0, 0).UTC())
 	for i, err := range []error{err1, err2, err3, err4} {

@@ -3,6 +3,8 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -54,8 +56,8 @@ func Workbook(c *Content, b *plan.Block) ([]byte, error) {
 			return nil, fmt.Errorf("write workbook, tab %s: %w", names[i], err)
 		}
 	}
-	if err := weekTab(f, c, bold); err != nil {
-		return nil, fmt.Errorf("write workbook: %w", err)
+	if err := tableTab(f, c, b, bold); err != nil {
+		return nil, fmt.Errorf("write workbook, tab of the weeks: %w", err)
 	}
 	if err := f.DeleteSheet("Sheet1"); err != nil {
 		return nil, fmt.Errorf("write workbook: %w", err)
@@ -66,6 +68,15 @@ func Workbook(c *Content, b *plan.Block) ([]byte, error) {
 		return nil, fmt.Errorf("write workbook: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// escape finds what a workbook takes for a character by its number (ECMA-376,
+// part 1, 22.9.2.19, ST_Xstring).
+var escape = regexp.MustCompile(`_x[0-9A-Fa-f]{4}_`)
+
+// bookText guards a text and keeps _x0041_ from being read as A.
+func bookText(s string) string {
+	return escape.ReplaceAllStringFunc(Guard(s), func(m string) string { return "_x005F" + m })
 }
 
 // maxTab is how long the name of a tab may be (a limit of the file form).
@@ -118,7 +129,7 @@ func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Sessi
 			return err
 		}
 		if text, ok := v.(string); ok {
-			return f.SetCellStr(tab, cell, Guard(text))
+			return f.SetCellStr(tab, cell, bookText(text))
 		}
 		return f.SetCellValue(tab, cell, v)
 	}
@@ -201,15 +212,70 @@ func bookSets(c Cell) []bookSet {
 	return out
 }
 
-// weekTab writes the plan of the weeks.
-func weekTab(f *excelize.File, c *Content, bold int) error {
-	tab := form.Text{En: "Week", De: "Woche"}.In(c.Language)
-	for i := 2; ; i++ {
-		if at, err := f.GetSheetIndex(tab); err != nil || at < 0 {
-			break
-		}
-		tab = fmt.Sprintf("%s %d", form.Text{En: "Week", De: "Woche"}.In(c.Language), i)
+// tableTab writes the table of the block with its weeks side by side: first the
+// days of the sessions, then a row a slot (table.go).
+func tableTab(f *excelize.File, c *Content, b *plan.Block, bold int) error {
+	tab := freeTab(f, form.Text{En: "Weeks", De: "Wochen"}.In(c.Language))
+	if _, err := f.NewSheet(tab); err != nil {
+		return err
 	}
+	rows := blockTable(c, b, c.Language)
+	for i, row := range rows {
+		for j, text := range row {
+			if text == "" {
+				continue
+			}
+			cell, err := excelize.CoordinatesToCellName(j+1, i+1)
+			if err != nil {
+				return err
+			}
+			if err := f.SetCellStr(tab, cell, bookText(text)); err != nil {
+				return err
+			}
+		}
+	}
+	if err := f.SetRowStyle(tab, 1, 1, bold); err != nil {
+		return err
+	}
+	column := 1
+	for _, col := range tableColumns {
+		widths := []float64{col.width}
+		if col.key == weekColumns {
+			widths = slices.Repeat([]float64{30, 14}, len(c.Weeks))
+		}
+		for _, w := range widths {
+			name, err := excelize.ColumnNumberToName(column)
+			if err != nil {
+				return err
+			}
+			if err := f.SetColWidth(tab, name, name, w); err != nil {
+				return err
+			}
+			column++
+		}
+	}
+	if err := daysTab(f, c, bold); err != nil {
+		return err
+	}
+	return f.SetPanes(tab, &excelize.Panes{Freeze: true, XSplit: 3, YSplit: 1, TopLeftCell: "D2", ActivePane: "bottomRight"})
+}
+
+// freeTab returns a name no tab has.
+func freeTab(f *excelize.File, name string) string {
+	for i := 1; ; i++ {
+		try := name
+		if i > 1 {
+			try = fmt.Sprintf("%s %d", name, i)
+		}
+		if at, err := f.GetSheetIndex(try); err != nil || at < 0 {
+			return try
+		}
+	}
+}
+
+// daysTab writes the days of the sessions.
+func daysTab(f *excelize.File, c *Content, bold int) error {
+	tab := freeTab(f, form.Text{En: "Days", De: "Tage"}.In(c.Language))
 	if _, err := f.NewSheet(tab); err != nil {
 		return err
 	}
@@ -224,7 +290,7 @@ func weekTab(f *excelize.File, c *Content, bold int) error {
 		return err
 	}
 	for i, s := range c.Sessions {
-		row := []any{Guard(s.Name), s.Day.In(c.Language), int(s.Minutes.Mean + 0.5)}
+		row := []any{bookText(s.Name), s.Day.In(c.Language), int(s.Minutes.Mean + 0.5)}
 		for _, d := range s.Dates {
 			row = append(row, d.String())
 		}

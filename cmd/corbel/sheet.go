@@ -211,7 +211,7 @@ func (a *app) handedOver(j *job, frozen *sheet.Frozen, o sheet.PaperOptions) ([]
 func (a *app) export(j *job, c *sheet.Content, format string) ([]byte, error) {
 	switch format {
 	case "csv":
-		return sheet.CSV(c)
+		return sheet.CSV(c, j.block)
 	case "xlsx":
 		return sheet.Workbook(c, j.block)
 	case "ics":
@@ -332,7 +332,7 @@ func dayOf(b *plan.Block) func(block, session form.ID, week int) form.Date {
 type importCmd struct {
 	File   string    `arg:"" help:"Table made by hand, .xlsx or .csv."`
 	Client string    `help:"Client file the block is for, named relative to the block." default:"client.yaml" placeholder:"FILE"`
-	Start  form.Date `help:"Monday of the first week; the next Monday if left out." placeholder:"DATE"`
+	Start  form.Date `help:"Monday of the first week; what the table says, else the next Monday, if left out." placeholder:"DATE"`
 	Out    string    `short:"o" required:"" help:"Block file to write." placeholder:"BLOCK.yaml"`
 	Force  bool      `help:"Overwrite the block file."`
 }
@@ -347,11 +347,8 @@ func (c *importCmd) Run(a *app) error {
 	if err != nil {
 		return fmt.Errorf("%s: there is no such file, or it cannot be read", c.File)
 	}
-	start := c.Start
-	if start.IsZero() {
-		start = a.today.Plus((8 - int(a.today.Time().Weekday())) % 7)
-	}
-	im, err := sheet.Import(c.File, data, a.library, c.Client, start)
+	monday := a.today.Plus((8 - int(a.today.Time().Weekday())) % 7)
+	im, err := sheet.Import(c.File, data, a.library, sheet.ImportAs{Client: c.Client, Start: c.Start, Monday: monday})
 	if err != nil {
 		return err
 	}
