@@ -11,6 +11,7 @@ require (
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/xuri/excelize/v2 v2.11.1
 	golang.org/x/image v0.47.0
+	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 	rsc.io/qr v0.2.0
 )

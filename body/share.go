@@ -1,0 +1,405 @@
+package body
+
+import (
+	"fmt"
+	"math"
+)
+
+// The cost of activation is a^3/3 + ridge/2 a^2, docs/model/01-body-muscles.md (15).
+const (
+	ridge = 0.02 // 1, our judgement: makes the cost strictly convex at 0
+	// RowGive is the give of a row of moments, N m squared: at full activation
+	// about 0.1 N m are missing (our judgement).
+	RowGive = 5.0
+	// PairGive is the give of a soft row between activations, such as common
+	// drive or bracing (our judgement).
+	PairGive = 0.5
+	// MinPrice is the smallest price of a free force: below it the program is
+	// too flat to be solved in doubles.
+	MinPrice = 1e-4
+)
+
+const (
+	badRow     = "body: a column names a row the program does not have"
+	badGive    = "body: a row needs a give above 0"
+	badForce   = "body: a free force needs a price, and bounds in order"
+	badMuscle  = "body: a muscle needs a weight above 0"
+	badHessian = "body: the Hessian of load sharing is not positive definite"
+)
+
+// An Entry is what a column gives to a row at full activation, or at 1 of a force.
+type Entry struct {
+	Row   int
+	Value float64
+}
+
+// A Program is one question of load sharing: rows of what must be delivered, and
+// columns of who can deliver it. Rows are added first.
+//
+//	minimise  Σ w (a³/3 + 0.01 a²) + Σ p x²/2 + Σ s²/(2 e)
+//	so that   A a + B x + s = need,   a >= 0,   low <= x <= high
+//
+// docs/model/01-body-muscles.md (14)-(16). Rows are N m, or activations in soft rows.
+type Program struct {
+	need, give []float64 // of each row
+	spread     []float64 // of each row: what one unit of load adds to need
+
+	// Columns, muscles and forces as they were added; entries of column i stand
+	// at start[i] to start[i+1].
+	start    []int
+	row      []int
+	value    []float64
+	kind     []columnKind
+	cost     []float64 // weight of a muscle, price of a force
+	low, top []float64 // bounds of a force
+}
+
+type columnKind uint8
+
+const (
+	muscleColumn columnKind = iota
+	forceColumn
+)
+
+// NewProgram returns a program without rows and columns.
+func NewProgram() *Program { return &Program{start: []int{0}} }
+
+// Rows counts the rows.
+func (p *Program) Rows() int { return len(p.need) }
+
+// Columns counts the muscles and free forces.
+func (p *Program) Columns() int { return len(p.cost) }
+
+// AddRow adds a row that needs need + load x spread and gives way at a cost of
+// s²/(2 give); it returns its number. Need and spread in the row's unit, give in
+// its square, above 0.
+func (p *Program) AddRow(need, spread, give float64) int {
+	if !(give > 0) {
+		panic(badGive)
+	}
+	p.need = append(p.need, need)
+	p.spread = append(p.spread, spread)
+	p.give = append(p.give, give)
+	return len(p.need) - 1
+}
+
+// AddMuscle adds a muscle with the moments it makes at full activation, and
+// returns its column. Weight is 1, or the part of a muscle that is split into
+// lines, so that splitting changes nothing.
+func (p *Program) AddMuscle(weight float64, entries ...Entry) int {
+	if !(weight > 0) {
+		panic(badMuscle)
+	}
+	return p.add(muscleColumn, weight, 0, 1, entries)
+}
+
+// AddForce adds a free force, such as a deviation of a contact force or a passive
+// band: price p at least [MinPrice], between low and high, which may be infinite
+// but leave 0 inside.
+func (p *Program) AddForce(price, low, high float64, entries ...Entry) int {
+	if !(price >= MinPrice) || !(low <= 0 && high >= 0 && low < high) {
+		panic(badForce)
+	}
+	return p.add(forceColumn, price, low, high, entries)
+}
+
+func (p *Program) add(kind columnKind, cost, low, high float64, entries []Entry) int {
+	for _, e := range entries {
+		if e.Row < 0 || e.Row >= len(p.need) {
+			panic(badRow)
+		}
+		if e.Value != 0 {
+			p.row = append(p.row, e.Row)
+			p.value = append(p.value, e.Value)
+		}
+	}
+	p.start = append(p.start, len(p.row))
+	p.kind = append(p.kind, kind)
+	p.cost = append(p.cost, cost)
+	p.low = append(p.low, low)
+	p.top = append(p.top, high)
+	return len(p.cost) - 1
+}
+
+// Tie adds a soft row that wants column i at ratio times column j: common drive
+// when both are one muscle's parts, bracing when they are antagonists.
+func (p *Program) Tie(i, j int, ratio, give float64) int {
+	r := p.AddRow(0, 0, give)
+	p.insert(i, Entry{r, 1})
+	p.insert(j, Entry{r, -ratio})
+	return r
+}
+
+// insert adds an entry to a column that is there.
+func (p *Program) insert(column int, e Entry) {
+	at := p.start[column+1]
+	p.row = append(p.row, 0)
+	p.value = append(p.value, 0)
+	copy(p.row[at+1:], p.row[at:])
+	copy(p.value[at+1:], p.value[at:])
+	p.row[at], p.value[at] = e.Row, e.Value
+	for i := column + 1; i < len(p.start); i++ {
+		p.start[i]++
+	}
+}
+
+// Scale multiplies what a muscle can do by a factor, in its rows of moments; soft
+// rows keep their ratio. It is for trying a stronger or weaker muscle.
+func (p *Program) Scale(column int, factor float64, rows int) {
+	for k := p.start[column]; k < p.start[column+1]; k++ {
+		if p.row[k] < rows {
+			p.value[k] *= factor
+		}
+	}
+}
+
+// dot returns the column's entries times x.
+func (p *Program) dot(column int, x []float64) float64 {
+	s := 0.0
+	for k := p.start[column]; k < p.start[column+1]; k++ {
+		s += p.value[k] * x[p.row[k]]
+	}
+	return s
+}
+
+// addTo adds f times the column to x.
+func (p *Program) addTo(x []float64, column int, f float64) {
+	for k := p.start[column]; k < p.start[column+1]; k++ {
+		x[p.row[k]] += f * p.value[k]
+	}
+}
+
+// addOuter adds f times the column's outer product to the lower triangle of the
+// Rows x Rows matrix h.
+func (p *Program) addOuter(h []float64, column int, f float64) {
+	n := len(p.need)
+	for k := p.start[column]; k < p.start[column+1]; k++ {
+		i, v := p.row[k], f*p.value[k]
+		for l := p.start[column]; l < p.start[column+1]; l++ {
+			if j := p.row[l]; j <= i {
+				h[i*n+j] += v * p.value[l]
+			}
+		}
+	}
+}
+
+// Sharing is the answer to a [Program]. Its slices have the lengths of the
+// program's columns and rows and belong to the solver that gave them.
+type Sharing struct {
+	Activation []float64 // of each column: activation, or size of a free force
+	Slack      []float64 // of each row: what is missing
+	Price      []float64 // of each row: dual, cost of one more unit of need
+	Steps      int       // Newton steps
+	Residual   float64   // largest error of a row at the end
+}
+
+// Missing returns the row whose slack is largest against the root of its give,
+// and that slack: what gives way first.
+func (s *Sharing) Missing(p *Program) (row int, slack float64) {
+	worst := -1.0
+	for j, v := range s.Slack {
+		if m := math.Abs(v) / math.Sqrt(p.give[j]); m > worst {
+			worst, row, slack = m, j, v
+		}
+	}
+	return row, slack
+}
+
+// A Sharer solves programs; it keeps its memory from one to the next. The zero
+// value is ready. It is not for several goroutines at once.
+type Sharer struct {
+	out           Sharing
+	hessian, step []float64
+	pull, turn    []float64 // of each column: c = column x price, and its change
+	size          []float64
+}
+
+const (
+	shareTol      = 1e-10 // N m, of a row's balance relative to its need
+	shareSteps    = 200
+	shareHalvings = 40
+	middling      = 0.3  // activation the first guess takes for granted
+	sufficient    = 1e-4 // part of the promised descent a step must bring
+)
+
+// Share shares the program's need, load x spread included, with activations up to
+// bound: math.Inf(1) for the picture of who works (an activation above 1 says
+// "impossible at this load"), 1 for what is possible. It always has an answer;
+// the slack tells what cannot be delivered. The result is valid until the next
+// call.
+func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
+	s.reset(p)
+	scale := 1.0
+	for j, b := range p.need {
+		s.out.Slack[j] = b + load*p.spread[j]
+		scale = max(scale, math.Abs(s.out.Slack[j]))
+	}
+	need := s.out.Slack // until the end, when slack takes its place
+	s.begin(p, need)
+	value := s.value(p, need, bound, 0)
+	for s.out.Steps = 0; s.out.Steps < shareSteps; s.out.Steps++ {
+		s.newton(p, need, bound)
+		slope := 0.0
+		for j, g := range s.size[:p.Rows()] {
+			slope += g * s.step[j]
+		}
+		if s.out.Residual <= shareTol*scale {
+			break
+		}
+		t := 1.0
+		next := s.value(p, need, bound, t)
+		for range shareHalvings {
+			if next <= value+sufficient*t*slope+1e-15*math.Abs(value) {
+				break
+			}
+			t /= 2
+			next = s.value(p, need, bound, t)
+		}
+		value = next
+		s.advance(p, t)
+	}
+	s.finish(p, bound)
+	return &s.out
+}
+
+// begin sets the prices that would be right if every muscle answered its pull, of
+// either sign, with the slope it has at a middling activation.
+func (s *Sharer) begin(p *Program, need []float64) {
+	n := p.Rows()
+	for j, e := range p.give {
+		s.hessian[j*n+j] = e
+	}
+	for i, k := range p.kind {
+		slope := 1 / p.cost[i]
+		if k == muscleColumn {
+			slope /= 2*middling + ridge
+		}
+		p.addOuter(s.hessian, i, slope)
+	}
+	copy(s.out.Price, need)
+	if !factor(s.hessian, n) {
+		panic(badHessian)
+	}
+	backSolve(s.hessian, n, s.out.Price)
+	for i := range s.pull {
+		s.pull[i] = p.dot(i, s.out.Price)
+	}
+}
+
+// reset makes room and starts at price 0.
+func (s *Sharer) reset(p *Program) {
+	n, m := p.Rows(), p.Columns()
+	s.out.Activation = sized(s.out.Activation, m)
+	s.out.Slack = sized(s.out.Slack, n)
+	s.out.Price = sized(s.out.Price, n)
+	s.hessian = sized(s.hessian, n*n)
+	s.step = sized(s.step, n)
+	s.size = sized(s.size, n)
+	s.pull = sized(s.pull, m)
+	s.turn = sized(s.turn, m)
+}
+
+// sized returns a slice of length n, all 0, in the memory of x where it suffices.
+func sized(x []float64, n int) []float64 {
+	if cap(x) < n {
+		return make([]float64, n)
+	}
+	x = x[:n]
+	clear(x)
+	return x
+}
+
+// response gives, for a column pulled with c, its size, the slope of the size in
+// c, and the conjugate of its cost, docs/model/01-body-muscles.md (17).
+func (p *Program) response(i int, c, bound float64) (size, slope, conjugate float64) {
+	w := p.cost[i]
+	if p.kind[i] == forceColumn {
+		x := c / w
+		if x < p.low[i] || x > p.top[i] {
+			x = min(max(x, p.low[i]), p.top[i])
+			return x, 0, c*x - w*x*x/2
+		}
+		return x, 1 / w, c * x / 2
+	}
+	if c <= 0 {
+		return 0, 0, 0
+	}
+	root := math.Sqrt(ridge*ridge + 4*c/w)
+	a := 2 * (c / w) / (root + ridge)
+	if a > bound {
+		return bound, 0, bound * (c - w*bound*(bound/3+ridge/2))
+	}
+	return a, 1 / (w * root), a * (c - w*a*(a/3+ridge/2))
+}
+
+// value is the dual cost at price + t step.
+func (s *Sharer) value(p *Program, need []float64, bound, t float64) float64 {
+	v := 0.0
+	for i := range s.pull {
+		_, _, conjugate := p.response(i, s.pull[i]+t*s.turn[i], bound)
+		v += conjugate
+	}
+	for j, b := range need {
+		l := s.out.Price[j] + t*s.step[j]
+		v += l * (p.give[j]*l/2 - b)
+	}
+	return v
+}
+
+// newton leaves the gradient in size, the largest of it in Residual, the Newton
+// step in step and its effect on the columns in turn.
+func (s *Sharer) newton(p *Program, need []float64, bound float64) {
+	n := p.Rows()
+	g := s.size
+	clear(s.hessian)
+	for j, b := range need {
+		g[j] = p.give[j]*s.out.Price[j] - b
+		s.hessian[j*n+j] = p.give[j]
+	}
+	for i, c := range s.pull {
+		size, slope, _ := p.response(i, c, bound)
+		if size != 0 {
+			p.addTo(g, i, size)
+		}
+		if slope != 0 {
+			p.addOuter(s.hessian, i, slope)
+		}
+	}
+	s.out.Residual = 0
+	for j, v := range g {
+		s.out.Residual = max(s.out.Residual, math.Abs(v))
+		s.step[j] = -v
+	}
+	if !factor(s.hessian, n) {
+		panic(badHessian)
+	}
+	backSolve(s.hessian, n, s.step)
+	for i := range s.turn {
+		s.turn[i] = p.dot(i, s.step)
+	}
+}
+
+// advance moves the prices along the step.
+func (s *Sharer) advance(p *Program, t float64) {
+	for j := range s.out.Price {
+		s.out.Price[j] += t * s.step[j]
+	}
+	for i := range s.pull {
+		s.pull[i] += t * s.turn[i]
+	}
+}
+
+// finish fills in sizes and slacks.
+func (s *Sharer) finish(p *Program, bound float64) {
+	for i, c := range s.pull {
+		s.out.Activation[i], _, _ = p.response(i, c, bound)
+	}
+	for j, l := range s.out.Price {
+		s.out.Slack[j] = p.give[j] * l
+	}
+}
+
+// String says how large the program is.
+func (p *Program) String() string {
+	return fmt.Sprintf("%d rows, %d columns", p.Rows(), p.Columns())
+}
