@@ -196,7 +196,7 @@ func (t trial) prepare() ReasonResult {
 	if len(shared) > 0 {
 		what = shared[0].In(t.lang)
 	}
-	because := fmt.Sprintf(t.pick("uses %s first and costs it %s", "nutzt zuerst: %s, und kostet %s"), what, t.repsASet(cost))
+	because := fmt.Sprintf(t.pick("uses %s first and costs it %s", "beansprucht vorab %s und kostet %s"), what, t.repsASet(cost))
 	res := t.result(exercise.Prepare, of, because, func(d int) bool { return t.v.LostIn(d, t.item, to) < drillCost })
 	return t.link(res, of, cost, "repetitions a set")
 }
@@ -259,9 +259,9 @@ func (t trial) load() ReasonResult {
 	case mine < 0.5:
 		return t.no(exercise.Load, of, counts+t.pick("; to build, it would count at least half a hard set", "; zum Aufbau müsste es mindestens ein halber harter Satz sein"))
 	case capped && total-mine >= limit:
-		return t.idle(of, counts+fmt.Sprintf(t.pick("; the cap of %s is full without it", "; die Obergrenze von %s ist ohne sie erreicht"), t.number(limit, 1)))
+		return t.idle(of, counts+fmt.Sprintf(t.pick("; the cap of %s is full without it", "; die Obergrenze von %s ist ohne diese Übung erreicht"), t.number(limit, 1)))
 	case ok && !t.deload(t.v.Week) && total-mine >= aim.Sets.Low:
-		return t.idle(of, counts+fmt.Sprintf(t.pick("; the aim of %s is met without it", "; das Ziel von %s ist ohne sie erreicht"), aim.Sets))
+		return t.idle(of, counts+fmt.Sprintf(t.pick("; the aim of %s is met without it", "; das Ziel von %s ist ohne diese Übung erreicht"), aim.Sets))
 	case ok:
 		counts += fmt.Sprintf(t.pick("; the aim is %s", "; das Ziel ist %s"), aim.Sets)
 	default:

@@ -200,7 +200,7 @@ func (p *parser) commaDecimal(list []numbered) error {
 	if len(list) == 2 && looksDecimal(list[0].unit.text == "", list[1].tok.text) && list[1].unit.text != "rm" {
 		a, b := list[0].tok.text, list[1].tok.text
 		u := list[1].unit.text
-		return p.errorAt(list[0].tok, "%s,%s can be read two ways; write %s.%s %s for one load, %s %s,%s %s for two", a, b, a, b, u, a, u, b, u)
+		return p.errorAt(list[0].tok, "%s,%s can be read two ways; write %s.%s %s for one load, %s %s, %s %s for two", a, b, a, b, u, a, u, b, u)
 	}
 	return nil
 }

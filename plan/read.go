@@ -71,7 +71,11 @@ func (b *Block) check(d *form.Doc, names client.Namer) {
 	fileName(d, "client", b.Client)
 	fileName(d, "group", b.Group)
 	if oneOf(b.Client != "", b.Group != "") != 1 {
-		d.Refuse("", "one-of", "a block names either its client or its group")
+		said := "a block names its client or its group, and this one names neither; write client: FILE.yaml or group: FILE.yaml"
+		if b.Client != "" {
+			said = "a block names its client or its group, and this one names both; take one out"
+		}
+		d.Refuse("", "one-of", "%s", said)
 	}
 	if b.Weeks < 1 || b.Weeks > maxWeeks {
 		d.Refuse("weeks", "out-of-range", "%d weeks: write 1 to %d", b.Weeks, maxWeeks)

@@ -191,10 +191,10 @@ func TestBlockRefusals(t *testing.T) {
 			"6:8: 13 weeks: write 1 to 12",
 		}},
 		{"NoClientNoGroup", "client: client.yaml\n", "", []string{
-			"1:1: a block names either its client or its group",
+			"1:1: a block names its client or its group, and this one names neither; write client: FILE.yaml or group: FILE.yaml",
 		}},
 		{"ClientAndGroup", "client: client.yaml\n", "client: client.yaml\ngroup: group.yaml\n", []string{
-			"1:1: a block names either its client or its group",
+			"1:1: a block names its client or its group, and this one names both; take one out",
 		}},
 		{"ClientFileAbsolute", "client: client.yaml\n", "client: /srv/client.yaml\n", []string{
 			`4:9: "/srv/client.yaml" should be a file named relative to this one, with forward slashes`,
