@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
@@ -99,20 +100,38 @@ func (s Style) Height() float64 { return s.Size * pointMM * leading }
 // leading is the distance of two baselines in sizes.
 const leading = 1.28
 
-// Wrap breaks a text at spaces into lines of at most width mm. A word wider than
-// that is broken inside.
-func Wrap(text string, s Style, width float64) []string {
+// Wrap breaks a text at spaces into lines of at most width mm, but never at a
+// no-break space (U+00A0). A word wider than that is broken inside.
+func Wrap(text string, s Style, width float64) []string { return WrapAfter(text, s, width, 0) }
+
+// WrapAfter is Wrap with a first line that is shorter by indent mm, for text that
+// follows a word in another style. Where nothing fits behind that word the first
+// line is empty.
+func WrapAfter(text string, s Style, width, indent float64) []string {
 	var out []string
-	for _, para := range strings.Split(text, "\n") {
-		out = append(out, wrapOne(para, s, width)...)
+	for i, para := range strings.Split(text, "\n") {
+		if i > 0 {
+			indent = 0
+		}
+		out = append(out, wrapOne(para, s, width, indent)...)
 	}
 	return out
 }
 
-func wrapOne(para string, s Style, width float64) []string {
+// noBreak is the no-break space.
+const noBreak = '\u00a0'
+
+func wrapOne(para string, s Style, full, indent float64) []string {
 	var out []string
 	line := ""
-	for _, w := range strings.Fields(para) {
+	for _, w := range strings.FieldsFunc(para, func(r rune) bool { return r != noBreak && unicode.IsSpace(r) }) {
+		width := full
+		if len(out) == 0 {
+			width -= indent
+		}
+		if indent > 0 && len(out) == 0 && line == "" && Measure(w, s) > width {
+			out, width = append(out, ""), full
+		}
 		for Measure(w, s) > width {
 			head := fitting(w, s, width)
 			if line != "" {

@@ -43,8 +43,14 @@ type Session struct {
 	Minutes  session.Minutes // of the longest week shown
 	Note     string
 	Rows     []Row
-	Changes  []string // what was changed in mid-block, with the reason
-	Cautions []string // of its exercises, each once
+	Changes  []string  // what was changed in mid-block, with the reason
+	Cautions []Caution // of its exercises, each once
+}
+
+// A Caution is what an exercise asks to take care of.
+type Caution struct {
+	Labels []string // of the exercises it belongs to
+	Text   string
 }
 
 // A Row is an exercise of a session.
@@ -53,6 +59,7 @@ type Row struct {
 	Exercise string // id
 	Label    string // 1, 2, or A1, A2 in a superset
 	Name     string
+	Mates    string // letter of its superset, or empty
 	Side     string // left or right where one side works alone
 	Weeks    []Cell
 	Rest     string
@@ -74,6 +81,7 @@ type Cell struct {
 	Name    string   // the exercise of this week, where it is swapped
 	Lines   []string // sets and repetitions, load, effort; short
 	Sets    int      // boxes to write in, per side
+	Fields  string   // what goes into a box: load × reps, reserve
 	Doses   []Dose   // for exports: one a part
 }
 
@@ -175,10 +183,13 @@ func (m *maker) session(s *plan.Session) Session {
 	labels := labelsOf(s)
 	for i := range s.Slots {
 		out.Rows = append(out.Rows, m.row(s, i, labels[i]))
-		for _, caution := range m.exercise(s.Slots[i].Exercise).Cautions.In(m.lang) {
-			if !slices.Contains(out.Cautions, caution) {
-				out.Cautions = append(out.Cautions, caution)
+		for _, text := range m.exercise(s.Slots[i].Exercise).Cautions.In(m.lang) {
+			at := slices.IndexFunc(out.Cautions, func(c Caution) bool { return c.Text == text })
+			if at < 0 {
+				at = len(out.Cautions)
+				out.Cautions = append(out.Cautions, Caution{Text: text})
 			}
+			out.Cautions[at].Labels = append(out.Cautions[at].Labels, labels[i])
 		}
 	}
 	for _, c := range m.b.Changes {
@@ -213,7 +224,7 @@ func (m *maker) row(s *plan.Session, i int, label string) Row {
 	slot := &s.Slots[i]
 	e := m.exercise(slot.Exercise)
 	dose := m.b.DoseIn(slot, m.weeks[0])
-	row := Row{Slot: string(slot.ID), Exercise: slot.Exercise, Label: label, Name: e.Name.In(m.lang), Note: slot.Note, Link: slot.Link,
+	row := Row{Slot: string(slot.ID), Exercise: slot.Exercise, Label: label, Mates: slot.Superset, Name: e.Name.In(m.lang), Note: slot.Note, Link: slot.Link,
 		Cues: m.cues(e), Measure: m.boxes(dose.Measure)}
 	if slot.Side == anatomy.Left || slot.Side == anatomy.Right {
 		row.Side = slot.Side.In(m.lang)
@@ -298,9 +309,30 @@ func (m *maker) cell(s *plan.Session, slot *plan.Slot, week int) Cell {
 	for _, p := range it.Dose.Parts {
 		d := m.dose(p, setsOf(v, at, p.Sides))
 		cell.Doses = append(cell.Doses, d)
+		if cell.Fields == "" {
+			cell.Fields = m.fields(p.Sets[0])
+		}
 		cell.Lines = append(cell.Lines, m.lines(d, p, len(it.Dose.Parts) > 1)...)
 	}
 	return cell
+}
+
+// fields names what is written down of a set, in the words of the log.
+func (m *maker) fields(s plan.Set) string {
+	out := m.pick("reps", "Wdh.")
+	switch s.Work.Kind {
+	case plan.Time:
+		out = m.pick("seconds", "Sekunden")
+	case plan.Distance:
+		out = m.pick("distance", "Strecke")
+	}
+	if k := s.Load.Kind; k != plan.BodyWeight && k != plan.Unsaid {
+		out = m.pick("load × ", "Last × ") + out
+	}
+	if s.Work.Kind == plan.Repetitions {
+		out += m.pick(", reserve", ", Reserve")
+	}
+	return out
 }
 
 // setsOf lists the working sets of an item on the sides of a part.
@@ -411,10 +443,11 @@ func (m *maker) effortOf(p plan.Part) string {
 		out = out[:1]
 	}
 	text := strings.Join(out, ", ")
+	text = m.decimals(strings.ReplaceAll(text, "-", "–"))
 	if text == "" || strings.HasPrefix(text, "RPE") {
-		return m.decimals(text)
+		return text
 	}
-	return m.decimals(text) + m.pick(" in reserve", " in Reserve")
+	return text + m.pick(" in reserve", " in Reserve")
 }
 
 // decimals writes decimal points as the language does.
@@ -447,7 +480,7 @@ func (m *maker) lines(d Dose, p plan.Part, named bool) []string {
 	case named && p.Sides == plan.RightOnly:
 		head = m.pick("right ", "rechts ") + head
 	case p.Sides == plan.EachSide:
-		head += m.pick(" each", " je Seite")
+		head += m.pick(" each", " je\u00a0Seite")
 	}
 	out := []string{head}
 	for _, x := range []string{d.Load, d.Effort} {
@@ -505,20 +538,23 @@ func (m *maker) flow(slot plan.Slot) []FlowLink {
 
 // howTo says how to warm up, choose loads and write down.
 func (m *maker) howTo() []string {
-	if m.lang == form.German {
-		return []string{
-			"Vor jeder Einheit fünf bis zehn Minuten locker bewegen, dann die Aufwärmsätze der Liste.",
-			"„2 in Reserve“ heißt: aufhören, wenn noch zwei saubere Wiederholungen möglich wären.",
-			"Bleiben in zwei Einheiten hintereinander zwei Wiederholungen mehr übrig als geschrieben, beim nächsten Mal die nächste Last nehmen; bleiben weniger übrig, die Last senken.",
-			"In jedes Kästchen Last × Wiederholungen schreiben, und dahinter, wie viele noch gegangen wären.",
+	out := []string{
+		m.pick("Move easily for five to ten minutes before each session, then do the warm-up sets listed.",
+			"Vor jeder Einheit fünf bis zehn Minuten locker bewegen, dann die Aufwärmsätze der Liste."),
+		m.pick("“2 in reserve” means: stop while two clean repetitions would still have been there. “5, 3 in reserve” is one number for each set.",
+			"„2 in Reserve“ heißt: aufhören, wenn noch zwei saubere Wiederholungen möglich wären. „5, 3 in Reserve“ nennt eine Zahl je Satz."),
+		m.pick("If two more than written are left in two sessions in a row, take the next load; if fewer are left, take less.",
+			"Bleiben in zwei Einheiten hintereinander zwei Wiederholungen mehr übrig als geschrieben, beim nächsten Mal die nächste Last nehmen; bleiben weniger übrig, die Last senken."),
+		m.pick("A box for each set: write load × repetitions, and behind them how many more would have been there.",
+			"Ein Kästchen je Satz: Last × Wiederholungen eintragen, und dahinter, wie viele noch gegangen wären."),
+	}
+	for _, s := range m.b.Sessions {
+		if slices.ContainsFunc(s.Slots, func(x plan.Slot) bool { return x.Superset != "" }) {
+			return append(out, m.pick("A1 and A2 stand side by side: do a set of each in turn, then rest.",
+				"A1 und A2 gehören zusammen: je einen Satz im Wechsel, dann die Pause."))
 		}
 	}
-	return []string{
-		"Move easily for five to ten minutes before each session, then do the warm-up sets listed.",
-		"“2 in reserve” means: stop while two clean repetitions would still have been there.",
-		"If two more than written are left in two sessions in a row, take the next load; if fewer are left, take less.",
-		"Write load × repetitions into each box, and behind it how many more would have been there.",
-	}
+	return out
 }
 
 // cautions lists what the first page warns of: the words of the safety list, and

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"corbel/figure"
@@ -16,8 +17,9 @@ const (
 	leftShare  = 0.40 // of the width for name, cues and reason
 	frameSize  = 16.0 // figure frame, QR code
 	boxHeight  = 6.5  // of a box to write in
-	boxesARow  = 3
+	boxWidth   = 8.0  // least width of a box, holds 100 × 12 in small writing
 	gap        = 2.0
+	rounding   = 1e-6 // heights that add up to the page fit it
 )
 
 // Options of the paper.
@@ -34,12 +36,18 @@ type layout struct {
 	page  *figure.Page
 	y     float64
 	scale float64 // of texts on session pages
+
+	from, to int  // weeks under way
+	links    bool // some exercise has a link, and so a code
 }
 
 // Lay lays content out on paper: a first page with what the block is for, a page
 // or more for every session, a last page for pain and sleep.
 func Lay(c *Content, o PaperOptions) *figure.Document {
 	l := &layout{c: c, o: o, scale: 1, doc: &figure.Document{Paper: o.Paper, Title: c.Title + ", " + c.Client, Language: string(c.Language)}}
+	for _, s := range c.Sessions {
+		l.links = l.links || slices.ContainsFunc(s.Rows, func(r Row) bool { return r.Link != "" })
+	}
 	l.first()
 	for i := range c.Sessions {
 		l.session(&c.Sessions[i])
@@ -247,18 +255,24 @@ func (l *layout) arc(x1, x2, y float64, word string, k int, s figure.Style) {
 	}
 }
 
-// plan writes the days of the week with their sessions and dates.
+// plan writes the days of the week with their sessions, minutes and dates.
 func (l *layout) plan() {
 	s, b := l.style(10, false, figure.Ink), l.style(10, true, figure.Ink)
-	dates := 0.42 * l.width()
+	shares := []float64{0, 0.13, 0.42, 0.64, 1}
 	for _, x := range l.c.Sessions {
-		days := l.dates(x.Dates)
-		name := fmt.Sprintf("%s, %s", x.Name, l.minutes(x))
-		h := max(paraHeight(0.58*l.width()-26, name, s), paraHeight(dates, days, s))
+		texts := []string{x.Day.In(l.c.Language), x.Name, l.minutes(x), l.dates(x.Dates)}
+		h := 0.0
+		for i, t := range texts {
+			h = max(h, paraHeight((shares[i+1]-shares[i])*l.width()-3, t, s))
+		}
 		l.room(h)
-		l.text(margin, l.y, x.Day.In(l.c.Language), b)
-		l.para(margin+24, l.y, 0.58*l.width()-26, name, s)
-		l.para(margin+0.58*l.width(), l.y, dates, days, s)
+		for i, t := range texts {
+			style := s
+			if i == 0 {
+				style = b
+			}
+			l.para(margin+shares[i]*l.width(), l.y, (shares[i+1]-shares[i])*l.width()-3, t, style)
+		}
 		l.y += h + 0.6
 	}
 }
@@ -288,7 +302,7 @@ func (l *layout) last() {
 	}
 	h := max(6.2, min(8, (l.bottom()-l.y)/float64(len(days))))
 	for _, d := range days {
-		if l.y+h > l.bottom() {
+		if l.y+h > l.bottom()+rounding {
 			l.newPage()
 			l.columns(heads, shares, s)
 		}

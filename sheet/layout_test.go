@@ -101,6 +101,56 @@ func TestTextsLieApart(t *testing.T) {
 	}
 }
 
+// Ensure that a block of twelve weeks goes on pages of at most five weeks each, with
+// every week once, and that nothing on them overlaps.
+func TestManyWeeks(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	b.Weeks = 12
+	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
+	doc := Lay(content, PaperOptions{figure.A4, true})
+	heads := map[string]int{}
+	for i, p := range doc.Pages {
+		checkPage(t, fmt.Sprintf("page %d", i+1), p, figure.A4)
+		for _, x := range p.Texts {
+			if strings.HasPrefix(x.Text, "Week ") {
+				heads[x.Text]++
+			}
+		}
+	}
+	for w := 1; w <= 12; w++ {
+		if n := heads[fmt.Sprintf("Week %d", w)]; n < len(b.Sessions) {
+			t.Errorf("week %d stands over %d sessions, want %d", w, n, len(b.Sessions))
+		}
+	}
+}
+
+// Ensure that the typical session fits one page on either paper, and that the
+// foot of a session never stands on a page of its own.
+func TestPagesBreakWell(t *testing.T) {
+	for _, name := range []string{"rosa", "tomas", "worst"} {
+		b, c := example(t, "rosa")
+		if name == "worst" {
+			b, c = worst(t)
+		} else if name == "tomas" {
+			b, c = example(t, "tomas")
+		}
+		for _, l := range []form.Language{form.English, form.German} {
+			content := NewContent(b, c, exercise.Shipped, l, nil, "")
+			pages := Lay(content, PaperOptions{figure.A4, true}).Pages
+			if name != "worst" && len(pages) != len(b.Sessions)+2 {
+				t.Errorf("%s %s: %d pages for %d sessions", name, l, len(pages), len(b.Sessions))
+			}
+			for i, p := range pages {
+				boxes := len(p.Rects)
+				if first, last := p.Texts[0].Text, i == len(pages)-1; !last && boxes == 0 && i > 0 {
+					t.Errorf("%s %s: page %d starts with %q and holds no exercise", name, l, i+1, first)
+				}
+			}
+		}
+	}
+}
+
 // slack is how far boxes may touch, mm: measured heights hold a little air.
 const slack = 0.15
 
@@ -124,6 +174,34 @@ func checkPage(t *testing.T, where string, p *figure.Page, paper figure.Paper) {
 	for _, r := range p.Rects {
 		if r.X < 5 || r.Y < 5 || r.X+r.W > paper.W-5 || r.Y+r.H > paper.H-5 {
 			t.Errorf("%s: a box leaves the page: %+v", where, r)
+		}
+	}
+	checkBoxes(t, where, p)
+}
+
+// checkBoxes holds that boxes to write in lie apart from each other, and that a
+// text lies inside a box or outside it, never across its edge.
+func checkBoxes(t *testing.T, where string, p *figure.Page) {
+	t.Helper()
+	var boxes []figure.Rect
+	for _, r := range p.Rects {
+		if r.Fill == figure.NoFill {
+			boxes = append(boxes, r)
+		}
+	}
+	for i, r := range boxes {
+		for _, q := range boxes[:i] {
+			if math.Min(r.X+r.W, q.X+q.W)-math.Max(r.X, q.X) > slack && math.Min(r.Y+r.H, q.Y+q.H)-math.Max(r.Y, q.Y) > slack {
+				t.Errorf("%s: two boxes overlap: %+v %+v", where, r, q)
+			}
+		}
+		for _, x := range p.Texts {
+			x0, y0, x1, y1 := x.Box()
+			apart := math.Min(r.X+r.W, x1)-math.Max(r.X, x0) <= slack || math.Min(r.Y+r.H, y1)-math.Max(r.Y, y0) <= slack
+			inside := x0 >= r.X-slack && x1 <= r.X+r.W+slack && y0 >= r.Y-slack && y1 <= r.Y+r.H+slack
+			if !apart && !inside {
+				t.Errorf("%s: %q lies across a box", where, x.Text)
+			}
 		}
 	}
 }
@@ -161,7 +239,7 @@ func TestNothingIsLeftOut(t *testing.T) {
 				for _, w := range r.Weeks {
 					texts = append(texts, w.Lines...)
 				}
-				for _, x := range append(texts, s.Cautions...) {
+				for _, x := range append(texts, cautionTexts(s)...) {
 					if !strings.Contains(paper, squeeze(x)) {
 						t.Errorf("%s: the paper lacks %q", name, x)
 					}
@@ -183,6 +261,15 @@ func TestNothingIsLeftOut(t *testing.T) {
 			}
 		}
 	}
+}
+
+// cautionTexts lists the cautions of a session.
+func cautionTexts(s Session) []string {
+	var out []string
+	for _, c := range s.Cautions {
+		out = append(out, c.Text)
+	}
+	return out
 }
 
 // squeeze drops white space, which wrapping changes.

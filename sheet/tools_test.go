@@ -76,7 +76,7 @@ func TestPDFWithOtherPrograms(t *testing.T) {
 						for _, w := range r.Weeks {
 							want = append(want, w.Lines...)
 						}
-						for _, x := range append(want, s.Cautions...) {
+						for _, x := range append(want, cautionTexts(s)...) {
 							if !strings.Contains(text, squeeze(x)) {
 								t.Errorf("%s %s %s: pdftotext does not find %q", name, paper.Name, l, x)
 							}
