@@ -30,7 +30,9 @@ type Content struct {
 	Sessions []Session
 	Flow     []FlowLink
 	HowTo    []string // how to warm up and choose loads
-	Cautions []string
+	// WriteDown says what goes into the boxes of the paper.
+	WriteDown string
+	Cautions  []string
 }
 
 // A Session is a session of the week with all weeks side by side.
@@ -128,6 +130,8 @@ func NewContent(b *plan.Block, c *client.Client, lib *exercise.Library, l form.L
 		}
 	}
 	out.HowTo, out.Cautions = m.howTo(), m.cautions()
+	out.WriteDown = m.pick("A box for each set: write load × repetitions, and behind them how many more would have been there.",
+		"Ein Kästchen je Satz: Last × Wiederholungen eintragen, und dahinter, wie viele noch gegangen wären.")
 	return out
 }
 
@@ -530,7 +534,7 @@ func (m *maker) flow(slot plan.Slot) []FlowLink {
 		case r.Prepare != "":
 			out = append(out, FlowLink{string(slot.ID), string(r.Prepare), m.pick("prepares", "bereitet vor")})
 		case r.Spare != nil:
-			out = append(out, FlowLink{string(slot.ID), string(r.For), m.pick("does part of the job", "übernimmt einen Teil")})
+			out = append(out, FlowLink{string(slot.ID), string(r.For), m.pick("does part of its work", "übernimmt einen Teil der Arbeit")})
 		}
 	}
 	return out
@@ -545,8 +549,6 @@ func (m *maker) howTo() []string {
 			"„2 in Reserve“ heißt: aufhören, wenn noch zwei saubere Wiederholungen möglich wären. „5, 3 in Reserve“ nennt eine Zahl je Satz."),
 		m.pick("If two more than written are left in two sessions in a row, take the next load; if fewer are left, take less.",
 			"Bleiben in zwei Einheiten hintereinander zwei Wiederholungen mehr übrig als geschrieben, beim nächsten Mal die nächste Last nehmen; bleiben weniger übrig, die Last senken."),
-		m.pick("A box for each set: write load × repetitions, and behind them how many more would have been there.",
-			"Ein Kästchen je Satz: Last × Wiederholungen eintragen, und dahinter, wie viele noch gegangen wären."),
 	}
 	for _, s := range m.b.Sessions {
 		if slices.ContainsFunc(s.Slots, func(x plan.Slot) bool { return x.Superset != "" }) {

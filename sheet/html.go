@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"corbel/client"
@@ -37,7 +38,11 @@ func HTML(c *Content) ([]byte, error) {
 		"minutes": func(s Session) string { return l.minutes(s) },
 		"join":    strings.Join,
 		"isHead":  func(s string) bool { return strings.Contains(s, "×") },
-		"name":    c.nameOf,
+		"link":    c.linkText,
+		"lead":    func(cue string) string { a, _ := leadOf(cue); return a },
+		"rest":    func(cue string) string { _, b := leadOf(cue); return b },
+		"boxes":   l.letters,
+		"across":  across,
 		"dates":   l.dates,
 		"meta":    l.meta,
 		"week":    func(i int) string { return fmt.Sprintf(l.pick("Week %d", "Woche %d"), c.Weeks[i]) },
@@ -57,16 +62,53 @@ func HTML(c *Content) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// nameOf names the exercise of a slot.
-func (c *Content) nameOf(slot string) string {
+// across is how many boxes of a cell stand side by side on printed HTML.
+func across(c Cell) int {
+	if c.Sets > 4 {
+		return (c.Sets + 1) / 2
+	}
+	return max(c.Sets, 1)
+}
+
+// letters lists the boxes of a cell; the first of each side carries its letter.
+func (l *layout) letters(r Row, c Cell) []string {
+	out := make([]string, c.Sets)
+	if r.Sides && c.Sets > 0 {
+		out = slices.Concat(out, out)
+		out[0], out[c.Sets] = l.pick("L", "L"), l.pick("R", "R")
+	}
+	return out
+}
+
+// leadOf cuts the word before a cue from its text.
+func leadOf(cue string) (lead, text string) {
+	if lead, text, ok := strings.Cut(cue, ": "); ok {
+		return lead + ":", text
+	}
+	return "", cue
+}
+
+// linkText writes a link between two exercises, with their sessions where those
+// differ.
+func (c *Content) linkText(f FlowLink) string {
+	from, in := c.nameOf(f.From)
+	to, at := c.nameOf(f.To)
+	if in != at {
+		from, to = from+" ("+in+")", to+" ("+at+")"
+	}
+	return from + " → " + to + ": " + f.Kind
+}
+
+// nameOf names the exercise of a slot with its session.
+func (c *Content) nameOf(slot string) (name, session string) {
 	for _, s := range c.Sessions {
 		for _, r := range s.Rows {
 			if r.Slot == slot {
-				return r.Name
+				return r.Name, s.Name
 			}
 		}
 	}
-	return slot
+	return slot, ""
 }
 
 // dates writes the dates of a session over the weeks.

@@ -113,10 +113,11 @@ func (l *layout) first() {
 	for i := range l.c.Sessions {
 		l.chain(&l.c.Sessions[i])
 	}
+	l.bullets(l.undrawn(), 9)
 	l.head(l.pick("The week", "Die Woche"))
 	l.plan()
 	l.head(l.pick("How to do it", "So geht es"))
-	l.bullets(l.c.HowTo, 10)
+	l.bullets(append(slices.Clone(l.c.HowTo), l.c.WriteDown), 10)
 	if l.c.Note != "" {
 		l.room(paraHeight(l.width(), l.c.Note, l.style(10.5, false, figure.Ink)) + gap)
 		l.y = l.para(margin, l.y, l.width(), l.c.Note, l.style(10.5, false, figure.Ink)) + gap
@@ -237,6 +238,27 @@ func (l *layout) arcsOf(s *Session) []arcOf {
 		to, ok2 := at[f.To]
 		if ok1 && ok2 && len(out) < 3 {
 			out = append(out, arcOf{from, to, f.Kind})
+		}
+	}
+	return out
+}
+
+// undrawn writes the links no arc shows: between sessions, between two lines of a
+// chain, beyond the third of a session.
+func (l *layout) undrawn() []string {
+	drawn := map[FlowLink]bool{}
+	for i := range l.c.Sessions {
+		s := &l.c.Sessions[i]
+		for _, a := range l.arcsOf(s) {
+			if a.from/chainBoxes == a.to/chainBoxes {
+				drawn[FlowLink{s.Rows[a.from].Slot, s.Rows[a.to].Slot, a.word}] = true
+			}
+		}
+	}
+	var out []string
+	for _, f := range l.c.Flow {
+		if !drawn[f] {
+			out = append(out, l.c.linkText(f))
 		}
 	}
 	return out

@@ -343,12 +343,7 @@ func (l *layout) cueColumns(r *Row) (columns [][]leftLine, width, height float64
 	}
 	width = (l.width() - l.cueLeft(r) - (n-1)*cueGap) / n
 	for _, cue := range r.Cues {
-		lead, text, ok := strings.Cut(cue, ": ")
-		if ok {
-			lead += ":"
-		} else {
-			lead, text = "", cue
-		}
+		lead, text := leadOf(cue)
 		lines := leadLines(lead, text, l.style(9.2, false, figure.Ink), width)
 		columns = append(columns, lines)
 		height = max(height, linesHeight(lines))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -259,6 +260,28 @@ func TestNothingIsLeftOut(t *testing.T) {
 			if !strings.Contains(paper, squeeze(x)) || !strings.Contains(screen, squeeze(x)) {
 				t.Errorf("%s: the caution %q is missing", name, x)
 			}
+		}
+	}
+}
+
+// Ensure that the page for screens needs nothing else: no script, no picture, no
+// sheet of styles from elsewhere, and that every link leads into the page or is a
+// tutorial.
+func TestPageStandsAlone(t *testing.T) {
+	b, c := worst(t)
+	html, err := HTML(NewContent(b, c, exercise.Shipped, form.German, nil, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []string{"<script", "<link", "<img", "<iframe", "src=", "url(", "@import", "javascript:"} {
+		if strings.Contains(string(html), x) {
+			t.Errorf("the page holds %s", x)
+		}
+	}
+	for _, m := range regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(string(html), -1) {
+		inside := strings.HasPrefix(m[1], "#") && strings.Contains(string(html), `id="`+m[1][1:]+`"`)
+		if !inside && !strings.HasPrefix(m[1], "https://example.invalid/") {
+			t.Errorf("the page leads to %s", m[1])
 		}
 	}
 }
