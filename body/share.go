@@ -218,8 +218,9 @@ const (
 	shareTol      = 1e-10 // N m, of a row's balance relative to its need
 	shareSteps    = 200
 	shareHalvings = 40
-	middling      = 0.3  // activation the first guess takes for granted
-	sufficient    = 1e-4 // part of the promised descent a step must bring
+	middling      = 0.3   // activation the first guess takes for granted
+	shareRounding = 4e-14 // of the dual cost: below it descent cannot be told
+	sufficient    = 1e-4  // part of the promised descent a step must bring
 )
 
 // Share shares the program's need, load x spread included, with activations up to
@@ -249,7 +250,7 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 		t := 1.0
 		next := s.value(p, need, bound, t)
 		for range shareHalvings {
-			if next <= value+sufficient*t*slope+1e-15*math.Abs(value) {
+			if next <= value+sufficient*t*slope+shareRounding*math.Abs(value) {
 				break
 			}
 			t /= 2

@@ -41,7 +41,7 @@ type commands struct {
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Change   changeCmd   `cmd:"" help:"Lay a change over a block in mid-block: pause, place, pain, a session left out."`
 	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
-	Report   reportCmd   `cmd:"" help:"Print the published figures against what the effort model says."`
+	Report   reportCmd   `cmd:"" help:"Print the published figures against what the body and effort models say."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`

@@ -4,15 +4,19 @@ import (
 	"fmt"
 	"math"
 
+	"corbel/body"
 	"corbel/effort"
 )
 
 // reportCmd is corbel report.
 type reportCmd struct{}
 
-// Run prints the published figures against what the effort model says, and the
-// mean error over all of them.
+// Run prints the constants of the muscles with their residuals, then the published
+// figures against what the effort model says, and the mean error over all of them.
 func (reportCmd) Run(a *app) error {
+	if err := body.WriteReport(a.out); err != nil {
+		return err
+	}
 	rows := effort.Report(effort.NewModel(effort.DefaultConstants()))
 	if err := effort.WriteReport(a.out, rows); err != nil {
 		return err

@@ -1,0 +1,317 @@
+package body
+
+import (
+	_ "embed"
+	"math"
+	"sync"
+
+	"corbel/client"
+	"corbel/num"
+)
+
+// A Function is one thing a joint can be strong for. Strength is normed, and
+// deviates, by function.
+type Function int
+
+// The functions. Those of the trunk have no side.
+const (
+	HipExtension Function = iota
+	HipFlexing
+	HipAbducting
+	HipAdducting
+	HipExternalRotating
+	HipInternalRotating
+	KneeExtension
+	KneeFlexing
+	AnklePlantarflexion
+	AnkleDorsiflexing
+	FootInverting
+	FootEverting
+	TrunkExtension
+	TrunkFlexing
+	TrunkBending
+	TrunkTwisting
+
+	// Functions counts them.
+	Functions = int(TrunkTwisting) + 1
+)
+
+// functionTable says about which coordinate a function works, in which direction
+// of it, and which others it must keep in balance: a pure moment of the joint.
+var functionTable = [Functions]struct {
+	name       string
+	coordinate Coordinate
+	sign       float64
+	balanced   []Coordinate
+}{
+	HipExtension:        {"hip_extension", HipFlexion, -1, []Coordinate{HipAbduction, HipRotation}},
+	HipFlexing:          {"hip_flexion", HipFlexion, 1, []Coordinate{HipAbduction, HipRotation}},
+	HipAbducting:        {"hip_abduction", HipAbduction, 1, []Coordinate{HipFlexion, HipRotation}},
+	HipAdducting:        {"hip_adduction", HipAbduction, -1, []Coordinate{HipFlexion, HipRotation}},
+	HipExternalRotating: {"hip_external_rotation", HipRotation, 1, []Coordinate{HipFlexion, HipAbduction}},
+	HipInternalRotating: {"hip_internal_rotation", HipRotation, -1, []Coordinate{HipFlexion, HipAbduction}},
+	KneeExtension:       {"knee_extension", KneeFlexion, -1, nil},
+	KneeFlexing:         {"knee_flexion", KneeFlexion, 1, nil},
+	AnklePlantarflexion: {"ankle_plantarflexion", AnkleDorsiflexion, -1, nil},
+	AnkleDorsiflexing:   {"ankle_dorsiflexion", AnkleDorsiflexion, 1, nil},
+	FootInverting:       {"foot_inversion", FootInversion, 1, nil},
+	FootEverting:        {"foot_eversion", FootInversion, -1, nil},
+	TrunkExtension:      {"trunk_extension", LumbarFlexion, -1, []Coordinate{LumbarBend, LumbarTwist}},
+	TrunkFlexing:        {"trunk_flexion", LumbarFlexion, 1, []Coordinate{LumbarBend, LumbarTwist}},
+	TrunkBending:        {"trunk_bend", LumbarBend, 1, []Coordinate{LumbarFlexion, LumbarTwist}},
+	TrunkTwisting:       {"trunk_rotation", LumbarTwist, -1, []Coordinate{LumbarFlexion, LumbarBend}},
+}
+
+// String gives the name that tables and JSON use.
+func (f Function) String() string { return functionTable[f].name }
+
+// Of gives the coordinate of the function's joint on a side, and the direction in
+// which it works: +1 where it makes the coordinate grow.
+func (f Function) Of(side int) (Coordinate, float64) {
+	t := &functionTable[f]
+	if (f == TrunkBending || f == TrunkTwisting) && side == Left {
+		return t.coordinate, -t.sign // to its own side
+	}
+	return t.coordinate.Of(side), t.sign
+}
+
+// FunctionNamed finds a function by its name.
+func FunctionNamed(name string) (Function, bool) {
+	for f := range functionTable {
+		if functionTable[f].name == name {
+			return Function(f), true
+		}
+	}
+	return 0, false
+}
+
+// What is taken for the strength of a client before any lift is known; our
+// judgement, of ln(factor over norm). docs/model/01-body-muscles.md (11).
+const (
+	LevelUntrained    = 0.0
+	LevelSomeTraining = 0.3
+	LevelTrained      = 0.7
+	LevelSD           = 0.35 // of the common level
+	DeviationSD       = 0.20 // of each function about the level
+)
+
+// A Strength is how strong one client is. The zero Scale is filled by
+// [NewStrength]; change levels, deviations and scales freely before use.
+type Strength struct {
+	Sex          client.Sex
+	Mass, Height float64            // kg, m
+	Level        float64            // ln(factor over norm), common to all functions
+	Deviation    [Functions]float64 // the same, of each function about the level
+	Scale        [2][]float64       // of each side, of each of [Muscles]: 1, or less of a weak muscle
+}
+
+// NewStrength returns the strength of the norms at a level. Mass in kg and height
+// in m come from a client who has been read, so both are above 0.
+func NewStrength(sex client.Sex, mass, height, level float64) *Strength {
+	if !(mass > 0 && height > 0) {
+		panic(badHeight)
+	}
+	s := &Strength{Sex: sex, Mass: mass, Height: height, Level: level}
+	for side := range s.Scale {
+		s.Scale[side] = make([]float64, len(Muscles()))
+		for i := range s.Scale[side] {
+			s.Scale[side][i] = 1
+		}
+	}
+	return s
+}
+
+// A Pull is what one muscle can do in a posture.
+type Pull struct {
+	Muscle *Muscle
+	Side   int
+	Force  float64 // N at full activation
+	Fibre  float64 // fibre length in best lengths
+	Arms   []Arm   // m, for this body
+}
+
+// Pull computes a muscle's force and arms in a posture:
+// docs/model/01-body-muscles.md (6)-(12). Arms are appended to dst.
+func (s *Strength) Pull(dst []Arm, number, side int, q *Q) Pull {
+	m := Muscles()[number]
+	arms, fibre := m.Arms(dst, q, side)
+	for i := range arms {
+		arms[i].Value *= s.Height / ReferenceHeight
+	}
+	rise := s.Level
+	for _, p := range m.Parts {
+		rise += p.Part * (normFactor(p.Function, s.Sex, q, side) + s.Deviation[p.Function])
+	}
+	force := m.Force * s.Mass / ReferenceMass * lengthFactor(fibre) * math.Exp(rise) * s.Scale[side][number]
+	return Pull{m, side, force, fibre, arms}
+}
+
+// Rows says which row of a [Program] balances each coordinate, or -1.
+type Rows [Coordinates]int
+
+// NoRows is a body without rows.
+func NoRows() Rows {
+	var r Rows
+	for i := range r {
+		r[i] = -1
+	}
+	return r
+}
+
+// AddMuscles adds all muscles of both sides to a program whose rows balance
+// coordinates, those of the right side first, in the order of [Muscles]. It
+// returns the column of the first; a muscle that acts on no row of the program
+// has a column all the same.
+func (s *Strength) AddMuscles(p *Program, rows *Rows, q *Q) (first int) {
+	first = p.Columns()
+	var arms [12]Arm
+	var entries [12]Entry
+	for side := range s.Scale {
+		for i := range Muscles() {
+			pull := s.Pull(arms[:0], i, side, q)
+			list := entries[:0]
+			for _, a := range pull.Arms {
+				if r := rows[a.Coordinate]; r >= 0 {
+					list = append(list, Entry{r, a.Value * pull.Force})
+				}
+			}
+			p.AddMuscle(1, list...)
+		}
+	}
+	return first
+}
+
+//go:embed ties.csv
+var tiesText string
+
+// tie is one row of ties.csv.
+type tie struct {
+	muscle, like int
+	ratio        float64
+}
+
+var tieList = sync.OnceValue(func() (list []tie) {
+	t := num.ReadTable("ties", tiesText)
+	for i := range t.Len() {
+		x := tie{MuscleNumber(t.Text(i, "muscle")), MuscleNumber(t.Text(i, "like")), t.Number(i, "ratio")}
+		if x.muscle < 0 || x.like < 0 {
+			panic(badMuscleTable)
+		}
+		list = append(list, x)
+	}
+	return list
+})
+
+// AddTies adds the soft rows of common drive and bracing for the muscles that
+// AddMuscles added from column first on. They are for the picture of who works;
+// the largest load goes without.
+func AddTies(p *Program, first int) {
+	for side := range 2 {
+		from := first + side*len(Muscles())
+		for _, t := range tieList() {
+			p.Tie(from+t.muscle, from+t.like, t.ratio, PairGive)
+		}
+	}
+}
+
+// What ligaments, capsule and the trunk's own stiffness take up about axes that a
+// posture leaves near their middle, N m for a body of passiveMass and
+// passiveHeight, at a price that makes all of it cost bandCost (our judgement).
+const (
+	passiveBand = 5.0
+	bandCost    = 0.05
+)
+
+// AddBands adds the passive bands of hip abduction, hip rotation, bend and twist
+// of the trunk, where the program has their rows.
+func (s *Strength) AddBands(p *Program, rows *Rows) {
+	size := passiveBand * s.Mass * s.Height / (passiveMass * passiveHeight)
+	for _, c := range []Coordinate{HipAbduction, HipRotation, HipAbduction.Of(Left), HipRotation.Of(Left), LumbarBend, LumbarTwist} {
+		if rows[c] >= 0 {
+			p.AddForce(2*bandCost, -1, 1, Entry{rows[c], size})
+		}
+	}
+}
+
+// Isometric is the largest pure moment, N m, of a function on a side in a
+// posture, active parts only: docs/model/01-body-muscles.md (13). Other joints
+// are held.
+func (s *Strength) Isometric(f Function, side int, q *Q) float64 {
+	p := s.isometric(f, side, q)
+	var l Lifter
+	return l.Largest(p).Load
+}
+
+// isometric is the program of that moment; its columns are those of AddMuscles.
+func (s *Strength) isometric(f Function, side int, q *Q) *Program {
+	p, rows := NewProgram(), NoRows()
+	c, sign := f.Of(side)
+	rows[c] = p.AddRow(0, sign, RowGive)
+	for _, b := range functionTable[f].balanced {
+		rows[b.Of(side)] = p.AddRow(0, 0, RowGive)
+	}
+	s.AddMuscles(p, &rows, q)
+	return p
+}
+
+//go:embed strength.csv
+var strengthText string
+
+// The sexes that have norms.
+const (
+	female client.Sex = "female"
+	male   client.Sex = "male"
+)
+
+// normKnots are the factors of one function: ln(factor) by the angle of its
+// coordinate, rad.
+type normKnots struct{ angle, factor []float64 }
+
+// normTable holds the factors of women, then of men.
+var normTable = sync.OnceValue(func() (table [2][Functions]normKnots) {
+	t := num.ReadTable("strength", strengthText)
+	for i := range t.Len() {
+		f, ok := FunctionNamed(t.Text(i, "function"))
+		if !ok {
+			panic(badMuscleTable)
+		}
+		sex := 0
+		if t.Text(i, "sex") == string(male) {
+			sex = 1
+		}
+		k := &table[sex][f]
+		k.angle = append(k.angle, t.Number(i, "angle")*math.Pi/180)
+		k.factor = append(k.factor, math.Log(t.Number(i, "factor")))
+	}
+	return table
+})
+
+// normFactor is ln of what a function's muscles have of their table's force, in a
+// posture, so that isometric moments meet the norms. Between the sexes it is the
+// mean.
+func normFactor(f Function, sex client.Sex, q *Q, side int) float64 {
+	c, _ := f.Of(side)
+	table := normTable()
+	switch sex {
+	case female:
+		return table[0][f].at(q[c])
+	case male:
+		return table[1][f].at(q[c])
+	}
+	return (table[0][f].at(q[c]) + table[1][f].at(q[c])) / 2
+}
+
+// at interpolates, constant beyond the ends.
+func (k *normKnots) at(q float64) float64 {
+	n := len(k.angle)
+	if n == 0 || q <= k.angle[0] {
+		return k.factor[0]
+	}
+	for i := 1; i < n; i++ {
+		if q <= k.angle[i] {
+			t := (q - k.angle[i-1]) / (k.angle[i] - k.angle[i-1])
+			return k.factor[i-1] + t*(k.factor[i]-k.factor[i-1])
+		}
+	}
+	return k.factor[n-1]
+}

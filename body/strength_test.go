@@ -1,0 +1,349 @@
+package body
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"corbel/client"
+)
+
+// Ensure that isometric moments at level 0 meet the norms of both sexes
+// (anderson-2007, danneskiold-samsoe-2009, chaffin-1999, da-fonseca-2025): within
+// 10 %, hip rotation lying prone within 25 %. The seated trunk norms of pan-2025
+// contradict each other in this geometry and are held loosely: see the document.
+func TestNormsAreMet(t *testing.T) {
+	seen := map[client.Sex]int{}
+	for _, n := range Norms() {
+		got := n.Predicted()
+		seen[n.Sex]++
+		if math.Abs(got/n.Torque-1) > n.Tolerance {
+			c, _ := n.Function.Of(Right)
+			t.Errorf("%s, %s at %.0f degrees: %.1f N m, measured %.1f (%s), allowed %.0f %%",
+				n.Function, n.Sex, n.Posture[c]/degree, got, n.Torque, n.Source, 100*n.Tolerance)
+		}
+	}
+	if seen[male] < 35 || seen[male] != seen[female] {
+		t.Errorf("norms read: %v", seen)
+	}
+}
+
+// Ensure that norms.csv holds what the curves of anderson-2007 give:
+// C1 cos(C2 (C3 - q)) m g h, ages 18-25, and that only these have such sources.
+func TestNormsAreTheCurves(t *testing.T) {
+	curves := map[Function]map[client.Sex][3]float64{
+		HipExtension:        {male: {0.161, 0.958, 0.932}, female: {0.181, 0.697, 1.242}},
+		HipFlexing:          {male: {0.113, 0.738, -0.214}, female: {0.127, 0.650, -0.350}},
+		KneeExtension:       {male: {0.163, 1.258, 1.133}, female: {0.159, 1.187, 1.274}},
+		KneeFlexing:         {male: {0.087, 0.869, 0.522}, female: {0.080, 0.873, 0.635}},
+		AnklePlantarflexion: {male: {0.095, 1.391, 0.408}, female: {0.104, 1.399, 0.424}},
+		AnkleDorsiflexing:   {male: {0.033, 1.510, -0.187}, female: {0.027, 1.079, -0.302}},
+	}
+	for _, n := range Norms() {
+		c, ok := curves[n.Function][n.Sex]
+		if ok != (n.Source == "anderson-2007") {
+			t.Errorf("%s, %s: source %s", n.Function, n.Sex, n.Source)
+		}
+		if !ok {
+			continue
+		}
+		at, _ := n.Function.Of(Right)
+		want := c[0] * math.Cos(c[1]*(c[2]-n.Posture[at])) * n.Mass * 9.81 * n.Height
+		if math.Abs(n.Torque-want) > 0.06 {
+			t.Errorf("%s, %s at %.0f degrees: %.1f N m, the curve gives %.2f", n.Function, n.Sex, n.Posture[at]/degree, n.Torque, want)
+		}
+	}
+}
+
+// Ensure the laws of strength: moments grow with mass x height, with e to the
+// level, and as far as a function's own deviation says; both sides are alike; a
+// weak side is weaker on that side alone; between the sexes lies between.
+func TestStrengthLaws(t *testing.T) {
+	q := Q{HipFlexion: 1, KneeFlexion: 1}
+	q[HipFlexion.Of(Left)], q[KneeFlexion.Of(Left)] = 1, 1
+	for _, f := range []Function{HipExtension, KneeExtension, HipAbducting, TrunkExtension} {
+		s := NewStrength(male, 70, 1.7, 0)
+		base := s.Isometric(f, Right, &q)
+		near := func(what string, got, want float64) {
+			t.Helper()
+			if math.Abs(got/want-1) > 0.01 {
+				t.Errorf("%s, %s: %.2f N m, want %.2f", f, what, got, want)
+			}
+		}
+		near("left side", s.Isometric(f, Left, &q), base)
+		near("1.5 times the mass, 1.1 times the height", NewStrength(male, 105, 1.87, 0).Isometric(f, Right, &q), 1.65*base)
+		near("level 0.7", NewStrength(male, 70, 1.7, 0.7).Isometric(f, Right, &q), base*math.Exp(0.7))
+		for d := range s.Deviation {
+			s.Deviation[d] = -0.3
+		}
+		near("all deviations -0.3", s.Isometric(f, Right, &q), base*math.Exp(-0.3))
+		women := NewStrength(female, 70, 1.7, 0).Isometric(f, Right, &q)
+		if mid := NewStrength("between", 70, 1.7, 0).Isometric(f, Right, &q); mid < min(base, women)*0.98 || mid > max(base, women)*1.02 {
+			t.Errorf("%s: men %.1f, women %.1f, between %.1f", f, base, women, mid)
+		}
+	}
+	s := NewStrength(female, 60, 1.65, 0)
+	base := s.Isometric(HipExternalRotating, Left, &q)
+	s.Scale[Left][MuscleNumber("deep_external_rotators")] = 0.7
+	if weak := s.Isometric(HipExternalRotating, Left, &q); weak > 0.97*base {
+		t.Errorf("left external rotation %.1f N m with weak rotators, %.1f without", weak, base)
+	}
+	if right := s.Isometric(HipExternalRotating, Right, &q); math.Abs(right/base-1) > 1e-9 {
+		t.Errorf("right external rotation %.3f N m, left was %.3f", right, base)
+	}
+	s = NewStrength(female, 60, 1.65, 0)
+	base = s.Isometric(KneeExtension, Right, &q)
+	s.Deviation[AnklePlantarflexion] = 0.5
+	if got := s.Isometric(KneeExtension, Right, &q); math.Abs(got-base) > 1e-4*base { // the gastrocnemius costs a trace when stronger
+		t.Errorf("knee extension %.3f with stronger calves, %.3f without", got, base)
+	}
+}
+
+// Ensure Euler's theorem: all muscles x % stronger lift x % more, so that the gains
+// sum to the moment.
+func TestGainsSumToTheMoment(t *testing.T) {
+	for _, n := range Norms() {
+		s := NewStrength(n.Sex, n.Mass, n.Height, 0)
+		var l Lifter
+		got := l.Largest(s.isometric(n.Function, Right, &n.Posture))
+		if sum := got.GainOf(0)[0]; math.Abs(sum/got.Load-1) > 0.02 {
+			t.Errorf("%s: gains sum to %.2f, the moment is %.2f N m", n.Function, sum, got.Load)
+		}
+	}
+}
+
+// Ensure that passive moments are those of the published formulas at angles
+// worked by hand (riener-edrich-1999), and small where a body hangs relaxed.
+func TestPassive(t *testing.T) {
+	q := Q{HipFlexion: 90 * degree}
+	p := Passive(&q, passiveMass, passiveHeight)
+	// exp(1.4655-6.75) - exp(1.3403+2.745) + 8.072; exp(1.8+1.953) - exp(-3.971-1.152) - 4.82 + exp(2.22)
+	if math.Abs(p[HipFlexion]+51.38) > 0.05 || math.Abs(p[KneeFlexion]-47.05) > 0.05 {
+		t.Errorf("thigh bent 90 degrees, knee straight: hip %.2f, knee %.2f N m", p[HipFlexion], p[KneeFlexion])
+	}
+	if p[HipFlexion.Of(Left)] == p[HipFlexion] {
+		t.Error("the left hip feels the right one's posture")
+	}
+	bent := Passive(&Q{LumbarFlexion: spineFull}, passiveMass, passiveHeight)
+	some := Passive(&Q{LumbarFlexion: 20 * degree}, passiveMass, passiveHeight)
+	if math.Abs(bent[LumbarFlexion]+spineMoment) > 1e-9 || some[LumbarFlexion] > -2 || some[LumbarFlexion] < -20 {
+		t.Errorf("spine: %.1f N m bent fully, %.1f at 20 degrees", bent[LumbarFlexion], some[LumbarFlexion])
+	}
+	big := Passive(&q, 2*passiveMass, passiveHeight)
+	if math.Abs(big[HipFlexion]-2*p[HipFlexion]) > 1e-9 {
+		t.Error("passive moments do not grow with mass")
+	}
+}
+
+// squat is the bottom of a back squat in N m and rad: net moments of a trial body
+// of 80 kg and 1.78 m without load and their growth for each kg on the bar. Rows
+// are those of both legs and the trunk.
+func squat(s *Strength, ties bool) (p *Program, first int) {
+	p = NewProgram()
+	rows := NoRows()
+	q := Q{LumbarFlexion: 20 * degree}
+	rows[LumbarFlexion] = p.AddRow(-90, -2.5, RowGive)
+	rows[LumbarBend] = p.AddRow(0, 0, RowGive)
+	rows[LumbarTwist] = p.AddRow(0, 0, RowGive)
+	for side := range 2 {
+		for _, r := range []struct {
+			c                   Coordinate
+			angle, need, spread float64
+		}{{HipFlexion, 100, -55, -1}, {HipAbduction, 15, 5, 0.07}, {HipRotation, 15, -3, -0.02}, {KneeFlexion, 110, -50, -1.1},
+			{AnkleDorsiflexion, 28, -14, -0.15}, {FootInversion, 0, 0, 0}} {
+			q[r.c.Of(side)] = r.angle * degree
+			rows[r.c.Of(side)] = p.AddRow(r.need, r.spread, RowGive)
+		}
+	}
+	first = s.AddMuscles(p, &rows, &q)
+	s.AddBands(p, &rows)
+	if ties {
+		AddTies(p, first)
+	}
+	return p, first
+}
+
+// Ensure that in the bottom of a squat the vasti lead rectus femoris, the adductor
+// magnus and gluteus maximus carry the hip, both sides work alike, the deep
+// rotators work though the net moment is small, and a weak one lowers the load.
+func TestSquatPicture(t *testing.T) {
+	s := NewStrength(male, 80, 1.78, LevelTrained)
+	p, first := squat(s, true)
+	var sharer Sharer
+	a := sharer.Share(p, 100, math.Inf(1)).Activation[first:]
+	of := func(muscle string) float64 { return a[MuscleNumber(muscle)] }
+	if of("vasti") < 2*of("rectus_femoris") || of("adductor_magnus") < 0.2 || of("gluteus_maximus_lower") < 0.2 ||
+		of("hamstrings_medial") > of("adductor_magnus") || of("deep_external_rotators") < 0.1 {
+		for i, m := range Muscles() {
+			t.Logf("%-33s %.2f", m.Name, a[i])
+		}
+		t.Error("not the picture of a squat")
+	}
+	for i := range Muscles() {
+		if d := a[i] - a[len(Muscles())+i]; math.Abs(d) > 1e-9 {
+			t.Errorf("%s: %.4f right, %.4f left", Muscles()[i].Name, a[i], a[len(Muscles())+i])
+		}
+	}
+	var l Lifter
+	p, _ = squat(s, false)
+	load := l.Largest(p).Load
+	s.Scale[Right][MuscleNumber("deep_external_rotators")] = 0.7
+	p, _ = squat(s, false)
+	weak := l.Largest(p).Load
+	t.Logf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
+	if !(weak < load) || load < 80 || load > 250 {
+		t.Errorf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
+	}
+}
+
+// Ensure that load sharing of real muscles is what BFGS finds.
+func TestSquatAgainstBFGS(t *testing.T) {
+	for _, ties := range []bool{false, true} {
+		p, _ := squat(NewStrength(female, 62, 1.66, LevelSomeTraining), ties)
+		for _, load := range []float64{0, 40, 90} {
+			for _, bound := range []float64{1, math.Inf(1)} {
+				var s Sharer
+				got := s.Share(p, load, bound)
+				size, _ := oracle(t, p, load, bound)
+				for i, x := range size {
+					if math.Abs(got.Activation[i]-x) > 1e-6 {
+						t.Errorf("%g kg, column %d: %.8f, BFGS %.8f", load, i, got.Activation[i], x)
+					}
+				}
+			}
+		}
+	}
+}
+
+// lift makes a known lift of a squat that needs part of its usual moments.
+func lift(name string, part, known float64) Lift {
+	return Lift{Name: name, Known: known, SD: 0.05, Model: func(s *Strength) (float64, StrengthGain) {
+		p, first := squat(s, false)
+		for j := range p.spread {
+			p.spread[j] *= part
+		}
+		var l Lifter
+		got := l.Largest(p)
+		return got.Load, got.GainOf(first)
+	}}
+}
+
+// Ensure that known lifts move the belief: the model then meets them, is surer, and
+// predicts a lift left out better than before.
+func TestLearn(t *testing.T) {
+	truth := NewStrength(male, 80, 1.78, 0.55)
+	truth.Deviation[KneeExtension], truth.Deviation[HipExtension] = 0.2, -0.15
+	lifts := []Lift{lift("full", 1, 1), lift("half", 0.5, 1), lift("light", 0.7, 1)}
+	for i := range lifts {
+		lifts[i].Known, _ = lifts[i].Model(truth)
+	}
+	s := NewStrength(male, 80, 1.78, 0)
+	prior := PriorBelief(LevelUntrained)
+	prior.Apply(s)
+	before, gain := lifts[0].Model(s)
+	after := prior.Learn(s, lifts[:2])
+	load, _ := lifts[0].Model(s)
+	if math.Abs(math.Log(load/lifts[0].Known)) > 0.05 || math.Abs(math.Log(before/lifts[0].Known)) < 0.3 {
+		t.Errorf("known %.1f kg, model %.1f before, %.1f after", lifts[0].Known, before, load)
+	}
+	for i := range gain {
+		gain[i] /= before
+	}
+	if prior.SD(&gain) < 2*after.SD(&gain) {
+		t.Errorf("error %.3f before, %.3f after", prior.SD(&gain), after.SD(&gain))
+	}
+	if math.Abs(prior.Mean[0]-LevelUntrained) > 0 || prior.Covariance[0][0] != LevelSD*LevelSD {
+		t.Error("the prior changed")
+	}
+	for _, o := range prior.LeaveOut(s, lifts) {
+		if math.Abs(math.Log(o.Predicted/o.Known)) > 0.1 || o.Known < o.Low || o.Known > o.High {
+			t.Errorf("%s: known %.1f, predicted %.1f (%.1f to %.1f)", o.Name, o.Known, o.Predicted, o.Low, o.High)
+		}
+	}
+}
+
+// Ensure that gains summed to level and deviations are what finite differences of
+// the largest load give.
+func TestGainOf(t *testing.T) {
+	const h = 1e-4
+	s := NewStrength(male, 80, 1.78, 0.3)
+	p, first := squat(s, false)
+	var l Lifter
+	gain := l.Largest(p).GainOf(first)
+	for i := range gain {
+		at := func(d float64) float64 {
+			moved := *s
+			moved.Scale = [2][]float64{slices.Clone(s.Scale[0]), slices.Clone(s.Scale[1])}
+			if i == 0 {
+				moved.Level += d
+			} else {
+				moved.Deviation[i-1] += d
+			}
+			q, _ := squat(&moved, false)
+			return l.Largest(q).Load
+		}
+		if slope := (at(h) - at(-h)) / (2 * h); math.Abs(slope-gain[i]) > 1e-3*(1+math.Abs(slope)) {
+			t.Errorf("parameter %d: gain %.5f, differences %.5f", i, gain[i], slope)
+		}
+	}
+}
+
+// Ensure that strengths drawn at random never make the solvers fail.
+func TestDrawnStrengths(t *testing.T) {
+	r := rand.New(rand.NewPCG(31, 32))
+	var s Sharer
+	var l Lifter
+	for range 500 {
+		x := NewStrength("between", 45+80*r.Float64(), 1.5+0.5*r.Float64(), 1.2*r.NormFloat64())
+		for f := range x.Deviation {
+			x.Deviation[f] = DeviationSD * r.NormFloat64()
+		}
+		p, _ := squat(x, true)
+		share := s.Share(p, 300*r.Float64(), 1)
+		if share.Residual > 1e-6 || share.Steps >= shareSteps {
+			t.Errorf("sharing stops with %g after %d steps", share.Residual, share.Steps)
+		}
+		p, _ = squat(x, false)
+		if got := l.Largest(p); got.Residual > 1e-8 || math.IsNaN(got.Load) {
+			t.Errorf("largest load %g, residual %g after %d steps", got.Load, got.Residual, got.Steps)
+		}
+	}
+}
+
+// Budget: 0.3 ms for both legs and the trunk, ties included; the oracle below at
+// least ten times slower.
+func BenchmarkShareSquat(b *testing.B) {
+	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), true)
+	var s Sharer
+	for b.Loop() {
+		s.Share(p, 100, math.Inf(1))
+	}
+	b.ReportMetric(float64(s.out.Steps), "steps")
+}
+
+func BenchmarkShareSquatBFGS(b *testing.B) {
+	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), true)
+	d := dual{p, 100, math.Inf(1)}
+	for b.Loop() {
+		d.bfgs(b, d.cost, make([]float64, p.Rows()))
+	}
+}
+
+// Budget: 0.5 ms with all gains.
+func BenchmarkLargestSquat(b *testing.B) {
+	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), false)
+	var l Lifter
+	for b.Loop() {
+		l.Largest(p)
+	}
+}
+
+// Budget: 50 µs for all muscles of one posture.
+func BenchmarkAddMuscles(b *testing.B) {
+	s := NewStrength(male, 80, 1.78, LevelTrained)
+	b.ReportAllocs()
+	for b.Loop() {
+		squat(s, false)
+	}
+}
