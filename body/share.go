@@ -1,8 +1,8 @@
 package body
 
 import (
-	"fmt"
 	"math"
+	"slices"
 )
 
 // The cost of activation is a^3/3 + ridge/2 a^2, docs/model/01-body-muscles.md (15).
@@ -104,13 +104,13 @@ func (p *Program) AddForce(price, low, high float64, entries ...Entry) int {
 }
 
 func (p *Program) add(kind columnKind, cost, low, high float64, entries []Entry) int {
+	from := len(p.row)
 	for _, e := range entries {
 		if e.Row < 0 || e.Row >= len(p.need) {
 			panic(badRow)
 		}
 		if e.Value != 0 {
-			p.row = append(p.row, e.Row)
-			p.value = append(p.value, e.Value)
+			p.enter(from, e)
 		}
 	}
 	p.start = append(p.start, len(p.row))
@@ -119,6 +119,21 @@ func (p *Program) add(kind columnKind, cost, low, high float64, entries []Entry)
 	p.low = append(p.low, low)
 	p.top = append(p.top, high)
 	return len(p.cost) - 1
+}
+
+// enter adds an entry to the last column, which starts at from: rows stand in
+// order, and two entries of one row become one.
+func (p *Program) enter(from int, e Entry) {
+	at := len(p.row)
+	for at > from && p.row[at-1] > e.Row {
+		at--
+	}
+	if at > from && p.row[at-1] == e.Row {
+		p.value[at-1] += e.Value
+		return
+	}
+	p.row = slices.Insert(p.row, at, e.Row)
+	p.value = slices.Insert(p.value, at, e.Value)
 }
 
 // Tie adds a soft row that wants column i at ratio times column j: common drive
@@ -130,42 +145,37 @@ func (p *Program) Tie(i, j int, ratio, give float64) int {
 	return r
 }
 
-// insert adds an entry to a column that is there.
+// insert adds an entry of a new row to a column that is there.
 func (p *Program) insert(column int, e Entry) {
 	at := p.start[column+1]
-	p.row = append(p.row, 0)
-	p.value = append(p.value, 0)
-	copy(p.row[at+1:], p.row[at:])
-	copy(p.value[at+1:], p.value[at:])
-	p.row[at], p.value[at] = e.Row, e.Value
+	p.row = slices.Insert(p.row, at, e.Row)
+	p.value = slices.Insert(p.value, at, e.Value)
 	for i := column + 1; i < len(p.start); i++ {
 		p.start[i]++
 	}
 }
 
-// Scale multiplies what a muscle can do by a factor, in its rows of moments; soft
-// rows keep their ratio. It is for trying a stronger or weaker muscle.
-func (p *Program) Scale(column int, factor float64, rows int) {
-	for k := p.start[column]; k < p.start[column+1]; k++ {
-		if p.row[k] < rows {
-			p.value[k] *= factor
-		}
-	}
+// entries gives a column's rows, rising, and its values.
+func (p *Program) entries(column int) ([]int, []float64) {
+	from, to := p.start[column], p.start[column+1]
+	return p.row[from:to], p.value[from:to:to]
 }
 
 // dot returns the column's entries times x.
 func (p *Program) dot(column int, x []float64) float64 {
+	rows, values := p.entries(column)
 	s := 0.0
-	for k := p.start[column]; k < p.start[column+1]; k++ {
-		s += p.value[k] * x[p.row[k]]
+	for k, i := range rows {
+		s += values[k] * x[i]
 	}
 	return s
 }
 
 // addTo adds f times the column to x.
 func (p *Program) addTo(x []float64, column int, f float64) {
-	for k := p.start[column]; k < p.start[column+1]; k++ {
-		x[p.row[k]] += f * p.value[k]
+	rows, values := p.entries(column)
+	for k, i := range rows {
+		x[i] += f * values[k]
 	}
 }
 
@@ -173,12 +183,12 @@ func (p *Program) addTo(x []float64, column int, f float64) {
 // Rows x Rows matrix h.
 func (p *Program) addOuter(h []float64, column int, f float64) {
 	n := len(p.need)
-	for k := p.start[column]; k < p.start[column+1]; k++ {
-		i, v := p.row[k], f*p.value[k]
-		for l := p.start[column]; l < p.start[column+1]; l++ {
-			if j := p.row[l]; j <= i {
-				h[i*n+j] += v * p.value[l]
-			}
+	rows, values := p.entries(column)
+	for k, i := range rows {
+		v := f * values[k]
+		line := h[i*n : i*n+i+1]
+		for l, j := range rows[:k+1] {
+			line[j] += v * values[l]
 		}
 	}
 }
@@ -211,14 +221,15 @@ type Sharer struct {
 	out           Sharing
 	hessian, step []float64
 	pull, turn    []float64 // of each column: c = column x price, and its change
-	size          []float64
+	rise          []float64 // of each column: slope of its answer in c
+	size          []float64 // gradient of each row
 }
 
 const (
 	shareTol      = 1e-10 // N m, of a row's balance relative to its need
 	shareSteps    = 200
 	shareHalvings = 40
-	middling      = 0.3   // activation the first guess takes for granted
+	middling      = 0.1   // activation the first guess takes for granted
 	shareRounding = 4e-14 // of the dual cost: below it descent cannot be told
 	sufficient    = 1e-4  // part of the promised descent a step must bring
 )
@@ -239,14 +250,11 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 	s.begin(p, need)
 	value := s.value(p, need, bound, 0)
 	for s.out.Steps = 0; s.out.Steps < shareSteps; s.out.Steps++ {
-		s.newton(p, need, bound)
-		slope := 0.0
-		for j, g := range s.size[:p.Rows()] {
-			slope += g * s.step[j]
-		}
+		s.gradient(p, need)
 		if s.out.Residual <= shareTol*scale {
 			break
 		}
+		slope := s.newton(p)
 		t := 1.0
 		next := s.value(p, need, bound, t)
 		for range shareHalvings {
@@ -259,7 +267,9 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 		value = next
 		s.advance(p, t)
 	}
-	s.finish(p, bound)
+	for j, l := range s.out.Price {
+		s.out.Slack[j] = p.give[j] * l
+	}
 	return &s.out
 }
 
@@ -298,6 +308,7 @@ func (s *Sharer) reset(p *Program) {
 	s.size = sized(s.size, n)
 	s.pull = sized(s.pull, m)
 	s.turn = sized(s.turn, m)
+	s.rise = sized(s.rise, m)
 }
 
 // sized returns a slice of length n, all 0, in the memory of x where it suffices.
@@ -333,11 +344,13 @@ func (p *Program) response(i int, c, bound float64) (size, slope, conjugate floa
 	return a, 1 / (w * root), a * (c - w*a*(a/3+ridge/2))
 }
 
-// value is the dual cost at price + t step.
+// value is the dual cost at price + t step; it leaves what columns answer there in
+// Activation and rise.
 func (s *Sharer) value(p *Program, need []float64, bound, t float64) float64 {
 	v := 0.0
 	for i := range s.pull {
-		_, _, conjugate := p.response(i, s.pull[i]+t*s.turn[i], bound)
+		var conjugate float64
+		s.out.Activation[i], s.rise[i], conjugate = p.response(i, s.pull[i]+t*s.turn[i], bound)
 		v += conjugate
 	}
 	for j, b := range need {
@@ -347,29 +360,36 @@ func (s *Sharer) value(p *Program, need []float64, bound, t float64) float64 {
 	return v
 }
 
-// newton leaves the gradient in size, the largest of it in Residual, the Newton
-// step in step and its effect on the columns in turn.
-func (s *Sharer) newton(p *Program, need []float64, bound float64) {
-	n := p.Rows()
+// gradient leaves the gradient in size and the largest of it in Residual.
+func (s *Sharer) gradient(p *Program, need []float64) {
 	g := s.size
-	clear(s.hessian)
 	for j, b := range need {
 		g[j] = p.give[j]*s.out.Price[j] - b
-		s.hessian[j*n+j] = p.give[j]
 	}
-	for i, c := range s.pull {
-		size, slope, _ := p.response(i, c, bound)
+	for i, size := range s.out.Activation {
 		if size != 0 {
 			p.addTo(g, i, size)
 		}
-		if slope != 0 {
-			p.addOuter(s.hessian, i, slope)
-		}
 	}
 	s.out.Residual = 0
-	for j, v := range g {
+	for _, v := range g {
 		s.out.Residual = max(s.out.Residual, math.Abs(v))
-		s.step[j] = -v
+	}
+}
+
+// newton leaves the Newton step in step and its effect on the columns in turn, and
+// returns the slope of the dual cost along it.
+func (s *Sharer) newton(p *Program) (slope float64) {
+	n := p.Rows()
+	clear(s.hessian)
+	for j, e := range p.give {
+		s.hessian[j*n+j] = e
+		s.step[j] = -s.size[j]
+	}
+	for i, rise := range s.rise {
+		if rise != 0 {
+			p.addOuter(s.hessian, i, rise)
+		}
 	}
 	if !factor(s.hessian, n) {
 		panic(badHessian)
@@ -378,6 +398,7 @@ func (s *Sharer) newton(p *Program, need []float64, bound float64) {
 	for i := range s.turn {
 		s.turn[i] = p.dot(i, s.step)
 	}
+	return dotProduct(s.size, s.step)
 }
 
 // advance moves the prices along the step.
@@ -388,19 +409,4 @@ func (s *Sharer) advance(p *Program, t float64) {
 	for i := range s.pull {
 		s.pull[i] += t * s.turn[i]
 	}
-}
-
-// finish fills in sizes and slacks.
-func (s *Sharer) finish(p *Program, bound float64) {
-	for i, c := range s.pull {
-		s.out.Activation[i], _, _ = p.response(i, c, bound)
-	}
-	for j, l := range s.out.Price {
-		s.out.Slack[j] = p.give[j] * l
-	}
-}
-
-// String says how large the program is.
-func (p *Program) String() string {
-	return fmt.Sprintf("%d rows, %d columns", p.Rows(), p.Columns())
 }

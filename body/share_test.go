@@ -268,12 +268,3 @@ func BenchmarkShare(b *testing.B) {
 	}
 	b.ReportMetric(float64(s.out.Steps), "steps")
 }
-
-// The same program by the oracle: at least ten times slower.
-func BenchmarkShareBFGS(b *testing.B) {
-	p := drawn(rand.New(rand.NewPCG(1, 1)), false)
-	d := dual{p, 0.5, math.Inf(1)}
-	for b.Loop() {
-		d.bfgs(b, d.cost, make([]float64, p.Rows()))
-	}
-}
