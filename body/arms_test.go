@@ -9,8 +9,6 @@ import (
 	"corbel/anatomy"
 )
 
-const degree = math.Pi / 180
-
 // armOf gives a muscle's arm about a coordinate of the right side, mm.
 func armOf(t *testing.T, muscle string, c Coordinate, q *Q) float64 {
 	t.Helper()
@@ -37,7 +35,7 @@ func TestArmsArePublished(t *testing.T) {
 func TestKneeExtensorsKeepTheirArm(t *testing.T) {
 	for _, muscle := range []string{"vasti", "rectus_femoris"} {
 		for angle := 61.0; angle <= 150; angle++ {
-			q := Q{KneeFlexion: angle * degree}
+			q := Q{KneeFlexion: angle * radPerDeg}
 			if arm := -armOf(t, muscle, KneeFlexion, &q); arm < 28 || arm > 41 || angle > 65 && arm > 40 {
 				t.Errorf("%s at %g degrees: %.1f mm", muscle, angle, arm)
 			}
@@ -79,7 +77,7 @@ func TestTrunkArms(t *testing.T) {
 // more, the more the hip is bent.
 func TestRotationChangesSign(t *testing.T) {
 	out := func(muscle string, flexion float64) float64 {
-		return armOf(t, muscle, HipRotation, &Q{HipFlexion: flexion * degree})
+		return armOf(t, muscle, HipRotation, &Q{HipFlexion: flexion * radPerDeg})
 	}
 	for _, muscle := range []string{"piriformis", "gluteus_maximus_upper"} {
 		if a, b := out(muscle, 0), out(muscle, 90); a < 10 || b > -10 {
@@ -98,7 +96,7 @@ func TestRotationChangesSign(t *testing.T) {
 
 // drawnPosture is any posture of the right leg and trunk within usual range.
 func drawnPosture(r *rand.Rand) (q Q) {
-	between := func(a, b float64) float64 { return (a + (b-a)*r.Float64()) * degree }
+	between := func(a, b float64) float64 { return (a + (b-a)*r.Float64()) * radPerDeg }
 	q[HipFlexion], q[HipAbduction], q[HipRotation] = between(-20, 115), between(-20, 40), between(-30, 40)
 	q[KneeFlexion], q[AnkleDorsiflexion], q[FootInversion] = between(0, 135), between(-35, 30), between(-15, 15)
 	q[LumbarFlexion], q[LumbarBend], q[LumbarTwist] = between(-15, 45), between(-20, 20), between(-20, 20)
@@ -138,7 +136,7 @@ func TestArmsAreVirtualWork(t *testing.T) {
 	}
 }
 
-// Ensure that no arm jumps: half a degree changes none by more than 4 mm
+// Ensure that no arm jumps: half a radPerDeg changes none by more than 4 mm
 // (tensor fasciae latae in deep flexion, where its ends come near each other).
 func TestArmsDoNotJump(t *testing.T) {
 	r := rand.New(rand.NewPCG(23, 24))
@@ -146,15 +144,15 @@ func TestArmsDoNotJump(t *testing.T) {
 		q := drawnPosture(r)
 		moved := q
 		for c := range moved {
-			moved[c] += 0.5 * degree * (2*r.Float64() - 1)
+			moved[c] += 0.5 * radPerDeg * (2*r.Float64() - 1)
 		}
 		for _, m := range Muscles() {
 			before, _ := m.Arms(nil, &q, Right)
 			after, _ := m.Arms(nil, &moved, Right)
 			for i := range before {
 				if d := 1e3 * math.Abs(after[i].Value-before[i].Value); d > 4 {
-					t.Errorf("%s: %.1f mm about coordinate %d in half a degree at hip %.0f %.0f %.0f", m.Name, d, before[i].Coordinate,
-						q[HipFlexion]/degree, q[HipAbduction]/degree, q[HipRotation]/degree)
+					t.Errorf("%s: %.1f mm about coordinate %d in half a radPerDeg at hip %.0f %.0f %.0f", m.Name, d, before[i].Coordinate,
+						q[HipFlexion]/radPerDeg, q[HipAbduction]/radPerDeg, q[HipRotation]/radPerDeg)
 				}
 			}
 		}

@@ -35,30 +35,30 @@ const (
 // ends, radius of wrap, side on which it passes.
 type prior struct {
 	muscle            string
-	origin, insertion xyz
+	origin, insertion point3
 	wrap              float64
-	hint              xyz
+	hint              point3
 	inward            float64 // mm of internal rotation added near extension, see (4)
 }
 
 var priors = []prior{
-	{"gluteus_maximus_upper", xyz{-58, 100, -10}, xyz{-25, -55, 45}, 40, xyz{}, 0},
-	{"gluteus_maximus_lower", xyz{-75, 45, -50}, xyz{-20, -110, 38}, 45, xyz{}, 0},
-	{"gluteus_medius_anterior", xyz{25, 100, 30}, xyz{-22, -12, 55}, 20, xyz{}, 20},
-	{"gluteus_medius_posterior", xyz{-45, 85, -15}, xyz{-29, -6, 52}, 20, xyz{}, 0},
-	{"gluteus_minimus", xyz{5, 60, 12}, xyz{-10, -9, 55}, 20, xyz{}, 18},
-	{"tensor_fasciae_latae", xyz{40, 87, 41}, xyz{29, -100, 60}, 20, xyz{}, 0},
-	{"piriformis", xyz{-60, 50, -40}, xyz{-15, -4, 44}, 15, xyz{}, 0},
-	{"deep_external_rotators", xyz{-43, -35, -22}, xyz{-27, -20, 40}, 15, xyz{}, 0},
-	{"adductor_longus_brevis_pectineus", xyz{30, -18, -60}, xyz{0, -140, 25}, 0, xyz{}, 0},
-	{"adductor_magnus", xyz{-10, -52, -55}, xyz{3, -250, 12}, 0, xyz{}, 0},
-	{"gracilis", xyz{14, -38, -76}, xyz{-20, -440, -20}, 0, xyz{}, 0},
-	{"hamstrings_medial", xyz{-50, -35, -14}, xyz{-20, -440, -20}, 20, xyz{}, 0},
-	{"biceps_femoris_long", xyz{-54, -34, -17}, xyz{-30, -440, 30}, 20, xyz{}, 0},
-	{"rectus_femoris", xyz{41, 35, 13}, xyz{33, -400, 0}, 25, xyz{1, 0, 0}, 0},
-	{"iliopsoas", xyz{42, -2, -2}, xyz{-19, -62, 13}, 20, xyz{1, 0, 0}, 0},
-	{"psoas_lumbar_part", xyz{42, -2, -2}, xyz{-19, -62, 13}, 20, xyz{1, 0, 0}, 0},
-	{"sartorius", xyz{55, 65, 41}, xyz{-3, -357, -42}, 20, xyz{}, 0},
+	{"gluteus_maximus_upper", point3{-58, 100, -10}, point3{-25, -55, 45}, 40, point3{}, 0},
+	{"gluteus_maximus_lower", point3{-75, 45, -50}, point3{-20, -110, 38}, 45, point3{}, 0},
+	{"gluteus_medius_anterior", point3{25, 100, 30}, point3{-22, -12, 55}, 20, point3{}, 20},
+	{"gluteus_medius_posterior", point3{-45, 85, -15}, point3{-29, -6, 52}, 20, point3{}, 0},
+	{"gluteus_minimus", point3{5, 60, 12}, point3{-10, -9, 55}, 20, point3{}, 18},
+	{"tensor_fasciae_latae", point3{40, 87, 41}, point3{29, -100, 60}, 20, point3{}, 0},
+	{"piriformis", point3{-60, 50, -40}, point3{-15, -4, 44}, 15, point3{}, 0},
+	{"deep_external_rotators", point3{-43, -35, -22}, point3{-27, -20, 40}, 15, point3{}, 0},
+	{"adductor_longus_brevis_pectineus", point3{30, -18, -60}, point3{0, -140, 25}, 0, point3{}, 0},
+	{"adductor_magnus", point3{-10, -52, -55}, point3{3, -250, 12}, 0, point3{}, 0},
+	{"gracilis", point3{14, -38, -76}, point3{-20, -440, -20}, 0, point3{}, 0},
+	{"hamstrings_medial", point3{-50, -35, -14}, point3{-20, -440, -20}, 20, point3{}, 0},
+	{"biceps_femoris_long", point3{-54, -34, -17}, point3{-30, -440, 30}, 20, point3{}, 0},
+	{"rectus_femoris", point3{41, 35, 13}, point3{33, -400, 0}, 25, point3{1, 0, 0}, 0},
+	{"iliopsoas", point3{42, -2, -2}, point3{-19, -62, 13}, 20, point3{1, 0, 0}, 0},
+	{"psoas_lumbar_part", point3{42, -2, -2}, point3{-19, -62, 13}, 20, point3{1, 0, 0}, 0},
+	{"sartorius", point3{55, 65, 41}, point3{-3, -357, -42}, 20, point3{}, 0},
 }
 
 // fitted is a path as seven numbers in mm, and back.
@@ -67,7 +67,7 @@ func (p prior) numbers() []float64 {
 }
 
 func (p prior) path(x []float64) path {
-	return path{xyz{x[0], x[1], x[2]}.times(1e-3), xyz{x[3], x[4], x[5]}.times(1e-3), x[6] * 1e-3, p.hint}
+	return path{point3{x[0], x[1], x[2]}.times(1e-3), point3{x[3], x[4], x[5]}.times(1e-3), x[6] * 1e-3, p.hint}
 }
 
 // misses lists what the fit makes small: arms against published ones, points

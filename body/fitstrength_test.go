@@ -27,7 +27,7 @@ type strengthFit struct {
 
 func newStrengthFit(sex client.Sex) strengthFit {
 	table := normTable()
-	s, at := strengthFit{}, map[Function]int{}
+	s, at := strengthFit{}, map[StrengthFunction]int{}
 	for _, n := range Norms() {
 		if n.Sex != sex {
 			continue

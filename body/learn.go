@@ -3,7 +3,7 @@ package body
 import "math"
 
 // Parameters of strength: the common level, then a deviation for each function.
-const strengthParameters = 1 + Functions
+const strengthParameters = 1 + StrengthFunctions
 
 // A StrengthGain is how a largest load, or its logarithm, changes with the
 // strength parameters: the level first, then the deviations.
@@ -39,7 +39,7 @@ func PriorBelief(level float64) *StrengthBelief {
 	b := &StrengthBelief{}
 	b.Mean[0] = level
 	b.Covariance[0][0] = LevelSD * LevelSD
-	for f := range Functions {
+	for f := range StrengthFunctions {
 		b.Covariance[1+f][1+f] = DeviationSD * DeviationSD
 	}
 	return b

@@ -40,26 +40,26 @@ type Arm struct {
 type Muscle struct {
 	Name  string         // id, as in the parts of package anatomy
 	Force float64        // N along the tendon at the best length, before the norms, at ReferenceMass
-	Parts []FunctionPart // what it is strong for; the parts sum to 1
+	Parts []StrengthPart // what it is strong for; the parts sum to 1
 
-	optimal float64 // best fibre length, m; 0 where force does not change with length
-	sine    float64 // of the pennation angle at the best length
-	fibre   float64 // fibre length along the tendon in upright standing, in best lengths
-	hip     *path   // nil where it does not cross the hip
-	upright float64 // length of that path in upright standing, m
-	hinges  []hinge // knee, ankle and foot
+	optimal float64    // best fibre length, m; 0 where force does not change with length
+	sine    float64    // of the pennation angle at the best length
+	fibre   float64    // fibre length along the tendon in upright standing, in best lengths
+	hip     *path      // nil where it does not cross the hip
+	upright float64    // length of that path in upright standing, m
+	hinges  []hingeArm // knee, ankle and foot
 	lumbar  [3]float64
 	onTrunk bool
 }
 
-// A FunctionPart says how much of a muscle's strength goes with one function.
-type FunctionPart struct {
-	Function Function
+// A StrengthPart says how much of a muscle's strength goes with one function.
+type StrengthPart struct {
+	Function StrengthFunction
 	Part     float64
 }
 
-// hinge is a moment arm about one coordinate that depends on it alone.
-type hinge struct {
+// hingeArm is a moment arm about one coordinate that depends on it alone.
+type hingeArm struct {
 	coordinate Coordinate
 	knots      knots
 	upright    float64 // integral of the arm at 0
@@ -110,14 +110,14 @@ var muscleTable = sync.OnceValue(func() []*Muscle {
 })
 
 // readPart reads "hip_extension:0.5".
-func readPart(text string) FunctionPart {
+func readPart(text string) StrengthPart {
 	name, part, _ := strings.Cut(text, ":")
-	f, ok := FunctionNamed(name)
+	f, ok := StrengthFunctionNamed(name)
 	x, err := strconv.ParseFloat(part, 64)
 	if !ok || err != nil {
 		panic(badMuscleTable)
 	}
-	return FunctionPart{f, x}
+	return StrengthPart{f, x}
 }
 
 // readPaths gives the muscles of the hip their paths.
@@ -132,7 +132,7 @@ func readPaths(muscles map[string]*Muscle) {
 		if t.Text(i, "joint") != "hip" {
 			continue
 		}
-		at := func(columns string) (p xyz) {
+		at := func(columns string) (p point3) {
 			for k, axis := range []string{"x", "y", "z"} {
 				p[k] = t.Number(i, columns+axis)
 			}
@@ -167,7 +167,7 @@ func readHinges(muscles map[string]*Muscle) {
 		if !ok {
 			panic(badMuscleTable)
 		}
-		h := hinge{coordinate: c, knots: newKnots(angle, arm)}
+		h := hingeArm{coordinate: c, knots: newKnots(angle, arm)}
 		_, h.upright = h.knots.at(0)
 		m.hinges = append(m.hinges, h)
 	}

@@ -15,7 +15,7 @@ var normsText string
 // A Norm is one measured isometric strength: the largest pure moment of a
 // function in a posture, of young adults of one sex.
 type Norm struct {
-	Function     Function
+	Function     StrengthFunction
 	Sex          client.Sex
 	Torque       float64 // N m
 	Mass, Height float64 // of those measured, kg, m
@@ -31,7 +31,7 @@ var normList = sync.OnceValue(func() []Norm {
 	t := num.ReadTable("norms", normsText)
 	var all []Norm
 	for i := range t.Len() {
-		f, ok := FunctionNamed(t.Text(i, "function"))
+		f, ok := StrengthFunctionNamed(t.Text(i, "function"))
 		if !ok {
 			panic(badMuscleTable)
 		}

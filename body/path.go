@@ -2,20 +2,20 @@ package body
 
 import "math"
 
-// xyz is a point or a vector: forward, up, to the right; metres for points.
-type xyz [3]float64
+// point3 is a point or a vector: forward, up, to the right; metres for points.
+type point3 [3]float64
 
-func (a xyz) add(b xyz) xyz       { return xyz{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
-func (a xyz) minus(b xyz) xyz     { return xyz{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }
-func (a xyz) times(f float64) xyz { return xyz{f * a[0], f * a[1], f * a[2]} }
-func (a xyz) dot(b xyz) float64   { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
-func (a xyz) length() float64     { return math.Sqrt(a.dot(a)) }
-func (a xyz) cross(b xyz) xyz {
-	return xyz{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
+func (a point3) add(b point3) point3    { return point3{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
+func (a point3) minus(b point3) point3  { return point3{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }
+func (a point3) times(f float64) point3 { return point3{f * a[0], f * a[1], f * a[2]} }
+func (a point3) dot(b point3) float64   { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
+func (a point3) length() float64        { return math.Sqrt(a.dot(a)) }
+func (a point3) cross(b point3) point3 {
+	return point3{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
 }
 
 // rotated turns a about the z axis (axis 2), x axis (0) or y axis (1).
-func (a xyz) rotated(axis int, angle float64) xyz {
+func (a point3) rotated(axis int, angle float64) point3 {
 	s, c := math.Sincos(angle)
 	i, j := (axis+1)%3, (axis+2)%3
 	b := a
@@ -26,10 +26,10 @@ func (a xyz) rotated(axis int, angle float64) xyz {
 // A path runs from the pelvis to the thigh, about the right hip. Points are
 // relative to the hip centre in upright standing, metres at [ReferenceHeight].
 type path struct {
-	origin    xyz     // on the pelvis
-	insertion xyz     // on the thigh, or where the thigh's part of the path ends
+	origin    point3  // on the pelvis
+	insertion point3  // on the thigh, or where the thigh's part of the path ends
 	wrap      float64 // radius of the sphere about the hip centre, m; 0 has none
-	hint      xyz     // side of the centre on which it passes, in the pelvis; 0 leaves it free
+	hint      point3  // side of the centre on which it passes, in the pelvis; 0 leaves it free
 }
 
 // hipArms are the moments of 1 N along a path about the axes of hip flexion,
@@ -41,20 +41,20 @@ type hipArms [3]float64
 // mirrored left hip has the same.
 func (p path) at(flexion, abduction, rotation float64) (hipArms, float64) {
 	const x, y, z = 0, 1, 2
-	turned := func(v xyz) xyz { // from the thigh to the pelvis
+	turned := func(v point3) point3 { // from the thigh to the pelvis
 		return v.rotated(y, -rotation).rotated(x, -abduction).rotated(z, flexion)
 	}
 	moment, length := p.pull(turned(p.insertion))
 	return hipArms{
 		moment[z],
-		-moment.dot(xyz{1, 0, 0}.rotated(z, flexion)),
-		-moment.dot(turned(xyz{0, 1, 0})),
+		-moment.dot(point3{1, 0, 0}.rotated(z, flexion)),
+		-moment.dot(turned(point3{0, 1, 0})),
 	}, length
 }
 
 // pull gives the moment of 1 N about the hip centre on a thigh whose insertion
 // stands at to, and the length of the path.
-func (p path) pull(to xyz) (moment xyz, length float64) {
+func (p path) pull(to point3) (moment point3, length float64) {
 	line := p.origin.minus(to)
 	straight := line.length()
 	u := line.times(1 / straight)

@@ -14,9 +14,9 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := b.String()
-	for f := range Functions {
-		if n := strings.Count(text, Function(f).String()+" "); n < 2 {
-			t.Errorf("%s stands there %d times", Function(f), n)
+	for f := range StrengthFunctions {
+		if n := strings.Count(text, StrengthFunction(f).String()+" "); n < 2 {
+			t.Errorf("%s stands there %d times", StrengthFunction(f), n)
 		}
 	}
 	for _, p := range priors {

@@ -50,12 +50,12 @@ func drawn(r *rand.Rand, soft bool) *Program {
 
 // dual is the dual cost of load sharing for an outside minimiser. It shares with
 // the solver only the answer of a column to its pull.
-type dual struct {
+type dualProblem struct {
 	p           *Program
 	load, bound float64
 }
 
-func (d dual) cost(l []float64) float64 {
+func (d dualProblem) cost(l []float64) float64 {
 	v := 0.0
 	for i := range d.p.cost {
 		_, _, conjugate := d.p.response(i, d.p.dot(i, l), d.bound)
@@ -67,7 +67,7 @@ func (d dual) cost(l []float64) float64 {
 	return v
 }
 
-func (d dual) gradient(g, l []float64) {
+func (d dualProblem) gradient(g, l []float64) {
 	for j, e := range d.p.give {
 		g[j] = e*l[j] - d.p.need[j] - d.load*d.p.spread[j]
 	}
@@ -80,7 +80,7 @@ func (d dual) gradient(g, l []float64) {
 // from is the cost at l less that at base, by integrating the columns' answers
 // (Gauss-Legendre, three points): near base it keeps the digits that a difference
 // of two costs would lose.
-func (d dual) from(base, l []float64) float64 {
+func (d dualProblem) from(base, l []float64) float64 {
 	nodes, weights := [3]float64{-math.Sqrt(0.6), 0, math.Sqrt(0.6)}, [3]float64{5. / 18, 8. / 18, 5. / 18}
 	v := 0.0
 	for i := range d.p.cost {
@@ -98,7 +98,7 @@ func (d dual) from(base, l []float64) float64 {
 
 // bfgs minimises by gonum's BFGS to a gradient of 1e-9, or until its line search
 // finds no further descent in doubles.
-func (d dual) bfgs(t testing.TB, cost func([]float64) float64, start []float64) []float64 {
+func (d dualProblem) bfgs(t testing.TB, cost func([]float64) float64, start []float64) []float64 {
 	problem := optimize.Problem{Func: cost, Grad: d.gradient}
 	settings := &optimize.Settings{GradientThreshold: 1e-9, Converger: optimize.NeverTerminate{}, MajorIterations: 20000}
 	res, err := optimize.Minimize(problem, start, settings, &optimize.BFGS{})
@@ -111,7 +111,7 @@ func (d dual) bfgs(t testing.TB, cost func([]float64) float64, start []float64) 
 // oracle minimises from price 0, then thrice more from there with the digits that
 // the first minimum lost, and returns sizes and slacks.
 func oracle(t testing.TB, p *Program, load, bound float64) (size, slack []float64) {
-	d := dual{p, load, bound}
+	d := dualProblem{p, load, bound}
 	l := d.bfgs(t, d.cost, make([]float64, p.Rows()))
 	for range 3 {
 		base := slices.Clone(l)

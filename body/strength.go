@@ -9,13 +9,13 @@ import (
 	"corbel/num"
 )
 
-// A Function is one thing a joint can be strong for. Strength is normed, and
+// A StrengthFunction is one thing a joint can be strong for. Strength is normed, and
 // deviates, by function.
-type Function int
+type StrengthFunction int
 
 // The functions. Those of the trunk have no side.
 const (
-	HipExtension Function = iota
+	HipExtension StrengthFunction = iota
 	HipFlexing
 	HipAbducting
 	HipAdducting
@@ -32,13 +32,13 @@ const (
 	TrunkBending
 	TrunkTwisting
 
-	// Functions counts them.
-	Functions = int(TrunkTwisting) + 1
+	// StrengthFunctions counts them.
+	StrengthFunctions = int(TrunkTwisting) + 1
 )
 
 // functionTable says about which coordinate a function works, in which direction
 // of it, and which others it must keep in balance: a pure moment of the joint.
-var functionTable = [Functions]struct {
+var functionTable = [StrengthFunctions]struct {
 	name       string
 	coordinate Coordinate
 	sign       float64
@@ -63,11 +63,11 @@ var functionTable = [Functions]struct {
 }
 
 // String gives the name that tables and JSON use.
-func (f Function) String() string { return functionTable[f].name }
+func (f StrengthFunction) String() string { return functionTable[f].name }
 
 // Of gives the coordinate of the function's joint on a side, and the direction in
 // which it works: +1 where it makes the coordinate grow.
-func (f Function) Of(side int) (Coordinate, float64) {
+func (f StrengthFunction) Of(side int) (Coordinate, float64) {
 	t := &functionTable[f]
 	if (f == TrunkBending || f == TrunkTwisting) && side == Left {
 		return t.coordinate, -t.sign // to its own side
@@ -75,11 +75,11 @@ func (f Function) Of(side int) (Coordinate, float64) {
 	return t.coordinate.Of(side), t.sign
 }
 
-// FunctionNamed finds a function by its name.
-func FunctionNamed(name string) (Function, bool) {
+// StrengthFunctionNamed finds a function by its name.
+func StrengthFunctionNamed(name string) (StrengthFunction, bool) {
 	for f := range functionTable {
 		if functionTable[f].name == name {
-			return Function(f), true
+			return StrengthFunction(f), true
 		}
 	}
 	return 0, false
@@ -99,10 +99,10 @@ const (
 // [NewStrength]; change levels, deviations and scales freely before use.
 type Strength struct {
 	Sex          client.Sex
-	Mass, Height float64            // kg, m
-	Level        float64            // ln(factor over norm), common to all functions
-	Deviation    [Functions]float64 // the same, of each function about the level
-	Scale        [2][]float64       // of each side, of each of [Muscles]: 1, or less of a weak muscle
+	Mass, Height float64                    // kg, m
+	Level        float64                    // ln(factor over norm), common to all functions
+	Deviation    [StrengthFunctions]float64 // the same, of each function about the level
+	Scale        [2][]float64               // of each side, of each of [Muscles]: 1, or less of a weak muscle
 }
 
 // NewStrength returns the strength of the norms at a level. Mass in kg and height
@@ -121,8 +121,8 @@ func NewStrength(sex client.Sex, mass, height, level float64) *Strength {
 	return s
 }
 
-// A Pull is what one muscle can do in a posture.
-type Pull struct {
+// A MusclePull is what one muscle can do in a posture.
+type MusclePull struct {
 	Muscle *Muscle
 	Side   int
 	Force  float64 // N at full activation
@@ -132,7 +132,7 @@ type Pull struct {
 
 // Pull computes a muscle's force and arms in a posture:
 // docs/model/01-body-muscles.md (6)-(12). Arms are appended to dst.
-func (s *Strength) Pull(dst []Arm, number, side int, q *Q) Pull {
+func (s *Strength) Pull(dst []Arm, number, side int, q *Q) MusclePull {
 	m := Muscles()[number]
 	arms, fibre := m.Arms(dst, q, side)
 	for i := range arms {
@@ -143,7 +143,7 @@ func (s *Strength) Pull(dst []Arm, number, side int, q *Q) Pull {
 		rise += p.Part * (normFactor(p.Function, s.Sex, q, side) + s.Deviation[p.Function])
 	}
 	force := m.Force * s.Mass / ReferenceMass * lengthFactor(fibre) * math.Exp(rise) * s.Scale[side][number]
-	return Pull{m, side, force, fibre, arms}
+	return MusclePull{m, side, force, fibre, arms}
 }
 
 // Rows says which row of a [Program] balances each coordinate, or -1.
@@ -236,14 +236,14 @@ func (s *Strength) AddBands(p *Program, rows *Rows) {
 // Isometric is the largest pure moment, N m, of a function on a side in a
 // posture, active parts only: docs/model/01-body-muscles.md (13). Other joints
 // are held.
-func (s *Strength) Isometric(f Function, side int, q *Q) float64 {
+func (s *Strength) Isometric(f StrengthFunction, side int, q *Q) float64 {
 	p := s.isometric(f, side, q)
 	var l Lifter
 	return l.Largest(p).Load
 }
 
 // isometric is the program of that moment; its columns are those of AddMuscles.
-func (s *Strength) isometric(f Function, side int, q *Q) *Program {
+func (s *Strength) isometric(f StrengthFunction, side int, q *Q) *Program {
 	p, rows := NewProgram(), NoRows()
 	c, sign := f.Of(side)
 	rows[c] = p.AddRow(0, sign, RowGive)
@@ -268,10 +268,10 @@ const (
 type normKnots struct{ angle, factor []float64 }
 
 // normTable holds the factors of women, then of men.
-var normTable = sync.OnceValue(func() (table [2][Functions]normKnots) {
+var normTable = sync.OnceValue(func() (table [2][StrengthFunctions]normKnots) {
 	t := num.ReadTable("strength", strengthText)
 	for i := range t.Len() {
-		f, ok := FunctionNamed(t.Text(i, "function"))
+		f, ok := StrengthFunctionNamed(t.Text(i, "function"))
 		if !ok {
 			panic(badMuscleTable)
 		}
@@ -289,7 +289,7 @@ var normTable = sync.OnceValue(func() (table [2][Functions]normKnots) {
 // normFactor is ln of what a function's muscles have of their table's force, in a
 // posture, so that isometric moments meet the norms. Between the sexes it is the
 // mean.
-func normFactor(f Function, sex client.Sex, q *Q, side int) float64 {
+func normFactor(f StrengthFunction, sex client.Sex, q *Q, side int) float64 {
 	c, _ := f.Of(side)
 	table := normTable()
 	switch sex {

@@ -21,7 +21,7 @@ func TestNormsAreMet(t *testing.T) {
 		if math.Abs(got/n.Torque-1) > n.Tolerance {
 			c, _ := n.Function.Of(Right)
 			t.Errorf("%s, %s at %.0f degrees: %.1f N m, measured %.1f (%s), allowed %.0f %%",
-				n.Function, n.Sex, n.Posture[c]/degree, got, n.Torque, n.Source, 100*n.Tolerance)
+				n.Function, n.Sex, n.Posture[c]/radPerDeg, got, n.Torque, n.Source, 100*n.Tolerance)
 		}
 	}
 	if seen[male] < 35 || seen[male] != seen[female] {
@@ -32,7 +32,7 @@ func TestNormsAreMet(t *testing.T) {
 // Ensure that norms.csv holds what the curves of anderson-2007 give:
 // C1 cos(C2 (C3 - q)) m g h, ages 18-25, and that only these have such sources.
 func TestNormsAreTheCurves(t *testing.T) {
-	curves := map[Function]map[client.Sex][3]float64{
+	curves := map[StrengthFunction]map[client.Sex][3]float64{
 		HipExtension:        {male: {0.161, 0.958, 0.932}, female: {0.181, 0.697, 1.242}},
 		HipFlexing:          {male: {0.113, 0.738, -0.214}, female: {0.127, 0.650, -0.350}},
 		KneeExtension:       {male: {0.163, 1.258, 1.133}, female: {0.159, 1.187, 1.274}},
@@ -51,7 +51,7 @@ func TestNormsAreTheCurves(t *testing.T) {
 		at, _ := n.Function.Of(Right)
 		want := c[0] * math.Cos(c[1]*(c[2]-n.Posture[at])) * n.Mass * 9.81 * n.Height
 		if math.Abs(n.Torque-want) > 0.06 {
-			t.Errorf("%s, %s at %.0f degrees: %.1f N m, the curve gives %.2f", n.Function, n.Sex, n.Posture[at]/degree, n.Torque, want)
+			t.Errorf("%s, %s at %.0f degrees: %.1f N m, the curve gives %.2f", n.Function, n.Sex, n.Posture[at]/radPerDeg, n.Torque, want)
 		}
 	}
 }
@@ -62,7 +62,7 @@ func TestNormsAreTheCurves(t *testing.T) {
 func TestStrengthLaws(t *testing.T) {
 	q := Q{HipFlexion: 1, KneeFlexion: 1}
 	q[HipFlexion.Of(Left)], q[KneeFlexion.Of(Left)] = 1, 1
-	for _, f := range []Function{HipExtension, KneeExtension, HipAbducting, TrunkExtension} {
+	for _, f := range []StrengthFunction{HipExtension, KneeExtension, HipAbducting, TrunkExtension} {
 		s := NewStrength(male, 70, 1.7, 0)
 		base := s.Isometric(f, Right, &q)
 		near := func(what string, got, want float64) {
@@ -116,7 +116,7 @@ func TestGainsSumToTheMoment(t *testing.T) {
 // Ensure that passive moments are those of the published formulas at angles
 // worked by hand (riener-edrich-1999), and small where a body hangs relaxed.
 func TestPassive(t *testing.T) {
-	q := Q{HipFlexion: 90 * degree}
+	q := Q{HipFlexion: 90 * radPerDeg}
 	p := Passive(&q, passiveMass, passiveHeight)
 	// exp(1.4655-6.75) - exp(1.3403+2.745) + 8.072; exp(1.8+1.953) - exp(-3.971-1.152) - 4.82 + exp(2.22)
 	if math.Abs(p[HipFlexion]+51.38) > 0.05 || math.Abs(p[KneeFlexion]-47.05) > 0.05 {
@@ -126,7 +126,7 @@ func TestPassive(t *testing.T) {
 		t.Error("the left hip feels the right one's posture")
 	}
 	bent := Passive(&Q{LumbarFlexion: spineFull}, passiveMass, passiveHeight)
-	some := Passive(&Q{LumbarFlexion: 20 * degree}, passiveMass, passiveHeight)
+	some := Passive(&Q{LumbarFlexion: 20 * radPerDeg}, passiveMass, passiveHeight)
 	if math.Abs(bent[LumbarFlexion]+spineMoment) > 1e-9 || some[LumbarFlexion] > -2 || some[LumbarFlexion] < -20 {
 		t.Errorf("spine: %.1f N m bent fully, %.1f at 20 degrees", bent[LumbarFlexion], some[LumbarFlexion])
 	}
@@ -142,7 +142,7 @@ func TestPassive(t *testing.T) {
 func squat(s *Strength, ties bool) (p *Program, first int) {
 	p = NewProgram()
 	rows := NoRows()
-	q := Q{LumbarFlexion: 20 * degree}
+	q := Q{LumbarFlexion: 20 * radPerDeg}
 	rows[LumbarFlexion] = p.AddRow(-90, -2.5, RowGive)
 	rows[LumbarBend] = p.AddRow(0, 0, RowGive)
 	rows[LumbarTwist] = p.AddRow(0, 0, RowGive)
@@ -152,7 +152,7 @@ func squat(s *Strength, ties bool) (p *Program, first int) {
 			angle, need, spread float64
 		}{{HipFlexion, 100, -55, -1}, {HipAbduction, 15, 5, 0.07}, {HipRotation, 15, -3, -0.02}, {KneeFlexion, 110, -50, -1.1},
 			{AnkleDorsiflexion, 28, -14, -0.15}, {FootInversion, 0, 0, 0}} {
-			q[r.c.Of(side)] = r.angle * degree
+			q[r.c.Of(side)] = r.angle * radPerDeg
 			rows[r.c.Of(side)] = p.AddRow(r.need, r.spread, RowGive)
 		}
 	}
@@ -324,7 +324,7 @@ func BenchmarkShareSquat(b *testing.B) {
 
 func BenchmarkShareSquatBFGS(b *testing.B) {
 	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), true)
-	d := dual{p, 100, math.Inf(1)}
+	d := dualProblem{p, 100, math.Inf(1)}
 	for b.Loop() {
 		d.bfgs(b, d.cost, make([]float64, p.Rows()))
 	}
