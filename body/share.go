@@ -23,6 +23,7 @@ const (
 	badRow     = "body: a column names a row the program does not have"
 	badGive    = "body: a row needs a give above 0"
 	badForce   = "body: a free force needs a price, and bounds in order"
+	badNumber  = "body: a program needs finite numbers"
 	badMuscle  = "body: a muscle needs a weight above 0"
 	badHessian = "body: the Hessian of load sharing is not positive definite"
 )
@@ -77,6 +78,9 @@ func (p *Program) AddRow(need, spread, give float64) int {
 	if !(give > 0) {
 		panic(badGive)
 	}
+	if !finite(need) || !finite(spread) {
+		panic(badNumber)
+	}
 	p.need = append(p.need, need)
 	p.spread = append(p.spread, spread)
 	p.give = append(p.give, give)
@@ -109,6 +113,9 @@ func (p *Program) add(kind columnKind, cost, low, high float64, entries []Entry)
 		if e.Row < 0 || e.Row >= len(p.need) {
 			panic(badRow)
 		}
+		if !finite(e.Value) {
+			panic(badNumber)
+		}
 		if e.Value != 0 {
 			p.enter(from, e)
 		}
@@ -120,6 +127,8 @@ func (p *Program) add(kind columnKind, cost, low, high float64, entries []Entry)
 	p.top = append(p.top, high)
 	return len(p.cost) - 1
 }
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // enter adds an entry to the last column, which starts at from: rows stand in
 // order, and two entries of one row become one.

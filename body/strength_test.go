@@ -136,32 +136,57 @@ func TestPassive(t *testing.T) {
 	}
 }
 
-// squat is the bottom of a back squat in N m and rad: net moments of a trial body
-// of 80 kg and 1.78 m without load and their growth for each kg on the bar. Rows
-// are those of both legs and the trunk.
-func squat(s *Strength, ties bool) (p *Program, first int) {
-	p = NewProgram()
-	rows := NoRows()
+// squat is the bottom of a back squat: net moments, N m, of a body of 80 kg and
+// 1.78 m without load and their growth for each kg on the bar.
+func squat(s *Strength, ties bool) *Posed {
 	q := Q{LumbarFlexion: 20 * radPerDeg}
-	rows[LumbarFlexion] = p.AddRow(-90, -2.5, RowGive)
-	rows[LumbarBend] = p.AddRow(0, 0, RowGive)
-	rows[LumbarTwist] = p.AddRow(0, 0, RowGive)
+	var need, spread [Coordinates]float64
+	need[LumbarFlexion], spread[LumbarFlexion] = -90, -2.5
 	for side := range 2 {
 		for _, r := range []struct {
 			c                   Coordinate
 			angle, need, spread float64
 		}{{HipFlexion, 100, -55, -1}, {HipAbduction, 15, 5, 0.07}, {HipRotation, 15, -3, -0.02}, {KneeFlexion, 110, -50, -1.1},
-			{AnkleDorsiflexion, 28, -14, -0.15}, {FootInversion, 0, 0, 0}} {
-			q[r.c.Of(side)] = r.angle * radPerDeg
-			rows[r.c.Of(side)] = p.AddRow(r.need, r.spread, RowGive)
+			{AnkleDorsiflexion, 28, -14, -0.15}} {
+			c := r.c.Of(side)
+			q[c], need[c], spread[c] = r.angle*radPerDeg, r.need, r.spread
 		}
 	}
-	first = s.AddMuscles(p, &rows, &q)
-	s.AddBands(p, &rows)
+	p := s.Pose(&q, need, spread, false)
 	if ties {
-		AddTies(p, first)
+		p.Tie()
 	}
-	return p, first
+	return p
+}
+
+// Ensure that a posture's program takes passive moments off, holds the whole body
+// in balance while forces shift, and lets a shift relieve a joint.
+func TestPose(t *testing.T) {
+	s := NewStrength(male, 80, 1.78, LevelUntrained)
+	q := Q{HipFlexion: 90 * radPerDeg, KneeFlexion: 20 * radPerDeg, LumbarFlexion: 40 * radPerDeg}
+	var need, spread [Coordinates]float64
+	need[KneeFlexion], spread[KneeFlexion] = -200, -1
+	p := s.Pose(&q, need, spread, true)
+	for _, c := range []Coordinate{HipFlexion, KneeFlexion, LumbarFlexion, HipFlexion.Of(Left)} {
+		if got, want := p.need[p.Rows[c]], need[c]-Passive(&q, 80, 1.78)[c]; got != want {
+			t.Errorf("coordinate %d needs %g N m, want %g", c, got, want)
+		}
+	}
+	if p.Rows[ElbowFlexion] != -1 || p.Rows[PelvisX] < 0 || p.Muscle(0, Left)-p.Muscle(0, Right) != len(Muscles()) {
+		t.Errorf("rows %v", p.Rows)
+	}
+	var l Lifter
+	alone := l.Largest(p.Program).Load
+	// two forces of a foot, each of which would move the body; together they do not
+	heel, toe := [Coordinates]float64{PelvisY: 800, KneeFlexion: 30}, [Coordinates]float64{PelvisY: 800, KneeFlexion: -30}
+	a, b := p.Free(heel, 8, -1, 1), p.Free(toe, 8, -1, 1)
+	got := l.Largest(p.Program)
+	if math.Abs(got.Activation[a]+got.Activation[b]) > 1e-3 || got.Activation[a] < 0.1 {
+		t.Errorf("forces shift by %g and %g", got.Activation[a], got.Activation[b])
+	}
+	if got.Load < alone+3 {
+		t.Errorf("largest load %g with shifting forces, %g without", got.Load, alone)
+	}
 }
 
 // Ensure that in the bottom of a squat the vasti lead rectus femoris, the adductor
@@ -169,9 +194,9 @@ func squat(s *Strength, ties bool) (p *Program, first int) {
 // rotators work though the net moment is small, and a weak one lowers the load.
 func TestSquatPicture(t *testing.T) {
 	s := NewStrength(male, 80, 1.78, LevelTrained)
-	p, first := squat(s, true)
+	p := squat(s, true)
 	var sharer Sharer
-	a := sharer.Share(p, 100, math.Inf(1)).Activation[first:]
+	a := sharer.Share(p.Program, 100, math.Inf(1)).Activation[p.First:]
 	of := func(muscle string) float64 { return a[MuscleNumber(muscle)] }
 	if of("vasti") < 2*of("rectus_femoris") || of("adductor_magnus") < 0.2 || of("gluteus_maximus_lower") < 0.2 ||
 		of("hamstrings_medial") > of("adductor_magnus") || of("deep_external_rotators") < 0.1 {
@@ -186,11 +211,9 @@ func TestSquatPicture(t *testing.T) {
 		}
 	}
 	var l Lifter
-	p, _ = squat(s, false)
-	load := l.Largest(p).Load
+	load := l.Largest(squat(s, false).Program).Load
 	s.Scale[Right][MuscleNumber("deep_external_rotators")] = 0.7
-	p, _ = squat(s, false)
-	weak := l.Largest(p).Load
+	weak := l.Largest(squat(s, false).Program).Load
 	t.Logf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
 	if !(weak < load) || load < 80 || load > 250 {
 		t.Errorf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
@@ -200,7 +223,7 @@ func TestSquatPicture(t *testing.T) {
 // Ensure that load sharing of real muscles is what BFGS finds.
 func TestSquatAgainstBFGS(t *testing.T) {
 	for _, ties := range []bool{false, true} {
-		p, _ := squat(NewStrength(female, 62, 1.66, LevelSomeTraining), ties)
+		p := squat(NewStrength(female, 62, 1.66, LevelSomeTraining), ties).Program
 		for _, load := range []float64{0, 40, 90} {
 			for _, bound := range []float64{1, math.Inf(1)} {
 				var s Sharer
@@ -219,13 +242,13 @@ func TestSquatAgainstBFGS(t *testing.T) {
 // lift makes a known lift of a squat that needs part of its usual moments.
 func lift(name string, part, known float64) Lift {
 	return Lift{Name: name, Known: known, SD: 0.05, Model: func(s *Strength) (float64, StrengthGain) {
-		p, first := squat(s, false)
+		p := squat(s, false)
 		for j := range p.spread {
 			p.spread[j] *= part
 		}
 		var l Lifter
-		got := l.Largest(p)
-		return got.Load, got.GainOf(first)
+		got := l.Largest(p.Program)
+		return got.Load, got.GainOf(p.First)
 	}}
 }
 
@@ -268,9 +291,9 @@ func TestLearn(t *testing.T) {
 func TestGainOf(t *testing.T) {
 	const h = 1e-4
 	s := NewStrength(male, 80, 1.78, 0.3)
-	p, first := squat(s, false)
+	p := squat(s, false)
 	var l Lifter
-	gain := l.Largest(p).GainOf(first)
+	gain := l.Largest(p.Program).GainOf(p.First)
 	for i := range gain {
 		at := func(d float64) float64 {
 			moved := *s
@@ -280,8 +303,7 @@ func TestGainOf(t *testing.T) {
 			} else {
 				moved.Deviation[i-1] += d
 			}
-			q, _ := squat(&moved, false)
-			return l.Largest(q).Load
+			return l.Largest(squat(&moved, false).Program).Load
 		}
 		if slope := (at(h) - at(-h)) / (2 * h); math.Abs(slope-gain[i]) > 1e-3*(1+math.Abs(slope)) {
 			t.Errorf("parameter %d: gain %.5f, differences %.5f", i, gain[i], slope)
@@ -299,13 +321,11 @@ func TestDrawnStrengths(t *testing.T) {
 		for f := range x.Deviation {
 			x.Deviation[f] = DeviationSD * r.NormFloat64()
 		}
-		p, _ := squat(x, true)
-		share := s.Share(p, 300*r.Float64(), 1)
+		share := s.Share(squat(x, true).Program, 300*r.Float64(), 1)
 		if share.Residual > 1e-6 || share.Steps >= shareSteps {
 			t.Errorf("sharing stops with %g after %d steps", share.Residual, share.Steps)
 		}
-		p, _ = squat(x, false)
-		if got := l.Largest(p); got.Residual > 1e-8 || math.IsNaN(got.Load) {
+		if got := l.Largest(squat(x, false).Program); got.Residual > 1e-8 || math.IsNaN(got.Load) {
 			t.Errorf("largest load %g, residual %g after %d steps", got.Load, got.Residual, got.Steps)
 		}
 	}
@@ -314,7 +334,7 @@ func TestDrawnStrengths(t *testing.T) {
 // Budget: 0.3 ms for both legs and the trunk, ties included; the oracle below at
 // least ten times slower.
 func BenchmarkShareSquat(b *testing.B) {
-	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), true)
+	p := squat(NewStrength(male, 80, 1.78, LevelTrained), true).Program
 	var s Sharer
 	for b.Loop() {
 		s.Share(p, 100, math.Inf(1))
@@ -323,7 +343,7 @@ func BenchmarkShareSquat(b *testing.B) {
 }
 
 func BenchmarkShareSquatBFGS(b *testing.B) {
-	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), true)
+	p := squat(NewStrength(male, 80, 1.78, LevelTrained), true).Program
 	d := dualProblem{p, 100, math.Inf(1)}
 	for b.Loop() {
 		d.bfgs(b, d.cost, make([]float64, p.Rows()))
@@ -332,7 +352,7 @@ func BenchmarkShareSquatBFGS(b *testing.B) {
 
 // Budget: 0.5 ms with all gains.
 func BenchmarkLargestSquat(b *testing.B) {
-	p, _ := squat(NewStrength(male, 80, 1.78, LevelTrained), false)
+	p := squat(NewStrength(male, 80, 1.78, LevelTrained), false).Program
 	var l Lifter
 	for b.Loop() {
 		l.Largest(p)

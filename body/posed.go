@@ -1,0 +1,68 @@
+package body
+
+// BalanceGive is the give of the six rows that keep the whole body in balance
+// while free forces shift, N squared and N m squared (our judgement: a hundredth
+// of a newton).
+const BalanceGive = 1e-4
+
+// muscleCoordinates are the coordinates muscles of [Muscles] act on, of the middle
+// and of one side.
+var muscleCoordinates = []Coordinate{LumbarFlexion, LumbarBend, LumbarTwist,
+	HipFlexion, HipAbduction, HipRotation, KneeFlexion, AnkleDorsiflexion, FootInversion}
+
+// balanceCoordinates are those of the pelvis in the world: no muscle acts on them.
+var balanceCoordinates = []Coordinate{PelvisX, PelvisY, PelvisZ, PelvisTilt, PelvisRoll, PelvisYaw}
+
+// Posed is a posture ready for load sharing: rows for what the joints need, and
+// the muscles of both sides.
+type Posed struct {
+	*Program
+	Rows    Rows
+	First   int                  // column of the first muscle: those of the right side, then of the left
+	Passive [Coordinates]float64 // N m, already taken from what muscles must deliver
+}
+
+// Pose builds the program of a posture. Need is what must be delivered at each
+// coordinate without load, and spread what one unit of load adds, N m in the sense
+// in which the coordinate grows; only the entries of joints that have muscles are
+// read. Passive moments are taken off and passive bands added. Where contact
+// forces are to be free, balance adds a row for each coordinate of the pelvis.
+func (s *Strength) Pose(q *Q, need, spread [Coordinates]float64, balance bool) *Posed {
+	p := &Posed{Program: NewProgram(), Rows: NoRows(), Passive: Passive(q, s.Mass, s.Height)}
+	for _, c := range muscleCoordinates {
+		for side := range 2 {
+			at := c.Of(side)
+			if p.Rows[at] < 0 { // the trunk has one side
+				p.Rows[at] = p.AddRow(need[at]-p.Passive[at], spread[at], RowGive)
+			}
+		}
+	}
+	if balance {
+		for _, c := range balanceCoordinates {
+			p.Rows[c] = p.AddRow(0, 0, BalanceGive)
+		}
+	}
+	p.First = s.AddMuscles(p.Program, &p.Rows, q)
+	s.AddBands(p.Program, &p.Rows)
+	return p
+}
+
+// Free adds a force that may differ from the one the needs were computed with, by
+// x between low and high: effect is what x = 1 adds to what muscles must deliver,
+// price its cost (price x²/2). Infinite bounds are allowed.
+func (p *Posed) Free(effect [Coordinates]float64, price, low, high float64) int {
+	var entries []Entry
+	for c, row := range p.Rows {
+		if row >= 0 && effect[c] != 0 {
+			entries = append(entries, Entry{row, -effect[c]})
+		}
+	}
+	return p.AddForce(price, low, high, entries...)
+}
+
+// Muscle gives the column of a muscle of a side.
+func (p *Posed) Muscle(number, side int) int { return p.First + side*len(Muscles()) + number }
+
+// Tie adds the soft rows of common drive and bracing; for load sharing, not for
+// the largest load.
+func (p *Posed) Tie() { AddTies(p.Program, p.First) }
