@@ -2,6 +2,7 @@
 # make test   passes all tests on a fresh clone
 # make run    builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
+# make mujoco postures and joint moments, held against the MuJoCo engine (needs Node)
 # make long   what takes longer: fuzzing, the race detector, 10,000 random blocks
 # make lint   gofmt, go vet, staticcheck
 # make bench  benchmarks with allocations
@@ -14,7 +15,7 @@ export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo run test tools long lint bench fuzz gen report
+.PHONY: demo run test tools mujoco long lint bench fuzz gen report
 
 demo:
 	go run ./cmd/corbel demo -o demo
@@ -27,6 +28,10 @@ test:
 
 tools:
 	go test -tags tools -count=1 ./sheet
+
+mujoco:
+	npm ci --silent --no-audit --no-fund --prefix body/testdata/mujoco
+	go test -tags mujoco -count=1 -run MuJoCo -v ./body
 
 long: fuzz
 	CGO_ENABLED=1 go test -race -count=1 ./...

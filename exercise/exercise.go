@@ -4,7 +4,7 @@
 // exercise in library/, embedded in the program.
 //
 // Entries are versioned, renamed by alias (was) and retired, never deleted. It
-// knows no clients and no doses; postures come with package body.
+// knows no clients and no doses; package body solves the postures.
 package exercise
 
 import (
@@ -51,6 +51,7 @@ type Exercise struct {
 	Spotter    Spotter                    `form:"spotter,required" doc:"whether heavy work needs a spotter or safety bars"`
 	Cues       CuesByLanguage             `form:"cues,required" doc:"what to look for, feel, avoid"`
 	Cautions   Words                      `form:"cautions,required" doc:"what to take care of"`
+	Postures   *Postures                  `form:"postures" doc:"how it is done, as targets to be solved for each client"`
 }
 
 // Words are lists of words or sentences by language.

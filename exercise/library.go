@@ -27,6 +27,7 @@ type Library struct {
 
 // Shipped is the library that comes with the program.
 var Shipped = func() *Library {
+	_ = grammar // reached through interfaces, which the order of initialisation does not see
 	sub, err := fs.Sub(files, "library")
 	if err != nil {
 		panic(err)
@@ -58,6 +59,9 @@ func Read(fsys fs.FS) (*Library, error) {
 		if err := l.index(e); err != nil {
 			return nil, err
 		}
+	}
+	if err := l.checkPostures(fsys); err != nil {
+		return nil, err
 	}
 	for n := range l.byName {
 		l.names = append(l.names, n)
