@@ -18,8 +18,11 @@ const (
 )
 
 const (
-	largestTol   = 1e-10 // relative gap and residuals
+	largestTol   = 1e-9 // relative gap and residuals
+	roundingTol  = 1e-7 // the same, where steps no longer help
 	largestSteps = 100
+	startPull    = 300.0 // N m, first multiplier of every bound
+	leastRoom    = 1e-15 // between a column and its bound
 	keepInside   = 0.995 // part of the way to the nearest bound
 )
 
@@ -68,17 +71,19 @@ func (l *Lifter) Largest(p *Program) *Largest {
 		l.out.Load = math.Inf(1)
 		return &l.out
 	}
+	last := math.Inf(1)
 	for l.out.Steps = 0; l.out.Steps < largestSteps; l.out.Steps++ {
 		gap := l.conditions(p)
-		if l.out.Residual <= largestTol {
-			break
+		if l.out.Residual <= largestTol || l.out.Residual <= roundingTol && l.out.Residual > last/2 {
+			break // there, or as near as rounding allows
 		}
+		last = l.out.Residual
 		l.assemble(p)
 		l.direction(p, 0, false)
 		center := l.gapAfter(p, min(1, l.reach(p))) / max(gap, math.SmallestNonzeroFloat64)
 		center *= center * center
 		l.direction(p, center*l.meanGap(gap), true)
-		l.advance(min(1, keepInside*l.reach(p)))
+		l.advance(p, min(1, keepInside*l.reach(p)))
 	}
 	l.finish(p)
 	return &l.out
@@ -113,10 +118,10 @@ func (l *Lifter) reset(p *Program) {
 		}
 		l.out.Activation[i] = inside(p.low[i], p.top[i])
 		if !math.IsInf(p.low[i], -1) {
-			l.lower[i] = 1
+			l.lower[i] = startPull
 		}
 		if !math.IsInf(p.top[i], 1) {
-			l.upper[i] = 1
+			l.upper[i] = startPull
 		}
 	}
 }
@@ -292,14 +297,21 @@ func (l *Lifter) meanGap(gap float64) float64 {
 	return gap / float64(max(bounds, 1))
 }
 
-// advance takes the step at length t.
-func (l *Lifter) advance(t float64) {
+// advance takes the step at length t. Rounding must not put a column on its bound.
+func (l *Lifter) advance(p *Program, t float64) {
 	l.level += t * l.dlevel
 	for j, d := range l.dp {
 		l.out.Price[j] += t * d
 	}
 	for i := range l.dv {
-		l.out.Activation[i] += t * l.dv[i]
+		v := l.out.Activation[i] + t*l.dv[i]
+		if l.lower[i] > 0 {
+			v = max(v, p.low[i]+leastRoom*(1+math.Abs(p.low[i])))
+		}
+		if l.upper[i] > 0 {
+			v = min(v, p.top[i]-leastRoom*(1+math.Abs(p.top[i])))
+		}
+		l.out.Activation[i] = v
 		l.lower[i] += t * l.dlow[i]
 		l.upper[i] += t * l.dup[i]
 	}

@@ -266,11 +266,8 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 		slope := s.newton(p)
 		t := 1.0
 		next := s.value(p, need, bound, t)
-		for range shareHalvings {
-			if next <= value+sufficient*t*slope+shareRounding*math.Abs(value) {
-				break
-			}
-			t /= 2
+		if next > value+sufficient*t*slope+shareRounding*math.Abs(value) {
+			t = s.lowest(p, need, bound)
 			next = s.value(p, need, bound, t)
 		}
 		value = next
@@ -367,6 +364,41 @@ func (s *Sharer) value(p *Program, need []float64, bound, t float64) float64 {
 		v += l * (p.give[j]*l/2 - b)
 	}
 	return v
+}
+
+// slope is the slope of the dual cost along the step, at price + t step.
+func (s *Sharer) slope(p *Program, need []float64, bound, t float64) float64 {
+	g := 0.0
+	for i, c := range s.turn {
+		if c != 0 {
+			size, _, _ := p.response(i, s.pull[i]+t*c, bound)
+			g += c * size
+		}
+	}
+	for j, d := range s.step {
+		g += d * (p.give[j]*(s.out.Price[j]+t*d) - need[j])
+	}
+	return g
+}
+
+// lowest finds where along the step, between 0 and 1, the dual cost is lowest.
+func (s *Sharer) lowest(p *Program, need []float64, bound float64) float64 {
+	low, high := 0.0, 1.0
+	for range shareHalvings {
+		t := (low + high) / 2
+		if s.slope(p, need, bound, t) > 0 {
+			high = t
+		} else {
+			low = t
+		}
+		if high-low < 0.01*high {
+			break
+		}
+	}
+	if low == 0 {
+		return high
+	}
+	return low
 }
 
 // gradient leaves the gradient in size and the largest of it in Residual.

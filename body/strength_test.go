@@ -311,22 +311,42 @@ func TestGainOf(t *testing.T) {
 	}
 }
 
-// Ensure that strengths drawn at random never make the solvers fail.
-func TestDrawnStrengths(t *testing.T) {
+// Ensure that no strength, posture or need makes the solvers fail: rows balance,
+// nothing is NaN, activations keep their bounds.
+func TestDrawnPostures(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 32))
 	var s Sharer
 	var l Lifter
-	for range 500 {
+	for k := range 500 {
 		x := NewStrength("between", 45+80*r.Float64(), 1.5+0.5*r.Float64(), 1.2*r.NormFloat64())
 		for f := range x.Deviation {
 			x.Deviation[f] = DeviationSD * r.NormFloat64()
 		}
-		share := s.Share(squat(x, true).Program, 300*r.Float64(), 1)
-		if share.Residual > 1e-6 || share.Steps >= shareSteps {
-			t.Errorf("sharing stops with %g after %d steps", share.Residual, share.Steps)
+		x.Scale[k%2][r.IntN(len(Muscles()))] = 0.5
+		right, left := drawnPosture(r), drawnPosture(r)
+		var need, spread [Coordinates]float64
+		for c := range right {
+			if Coordinate(c) >= firstOfSide && Coordinate(c) < lastOfSide {
+				right[Coordinate(c).Of(Left)] = left[c]
+			}
 		}
-		if got := l.Largest(squat(x, false).Program); got.Residual > 1e-8 || math.IsNaN(got.Load) {
-			t.Errorf("largest load %g, residual %g after %d steps", got.Load, got.Residual, got.Steps)
+		for c := range need {
+			need[c], spread[c] = 150*r.NormFloat64(), 2*r.NormFloat64()
+		}
+		p := x.Pose(&right, need, spread, k%3 == 0)
+		got := l.Largest(p.Program)
+		if !(got.Residual <= 1e-7) || math.IsNaN(got.Load) {
+			t.Errorf("draw %d: largest load %g, residual %g after %d steps", k, got.Load, got.Residual, got.Steps)
+		}
+		p.Tie()
+		share := s.Share(p.Program, 300*r.Float64(), 1)
+		if !(share.Residual <= 1e-6) || share.Steps >= shareSteps {
+			t.Errorf("draw %d: sharing stops with %g after %d steps", k, share.Residual, share.Steps)
+		}
+		for i, a := range share.Activation {
+			if p.kind[i] == muscleColumn && !(a >= 0 && a <= 1) {
+				t.Errorf("draw %d, column %d: activation %g", k, i, a)
+			}
 		}
 	}
 }
