@@ -3,6 +3,7 @@ package body
 import (
 	_ "embed"
 	"math"
+	"math/rand/v2"
 	"sync"
 
 	"corbel/client"
@@ -119,6 +120,19 @@ func NewStrength(sex client.Sex, mass, height, level float64) *Strength {
 		}
 	}
 	return s
+}
+
+// Vary returns a copy in which each muscle of each side is stronger or weaker by
+// chance: ln of the factor is normal with the given spread.
+func (s *Strength) Vary(r *rand.Rand, spread float64) *Strength {
+	varied := *s
+	for side, scales := range s.Scale {
+		varied.Scale[side] = make([]float64, len(scales))
+		for i, x := range scales {
+			varied.Scale[side][i] = x * math.Exp(spread*r.NormFloat64())
+		}
+	}
+	return &varied
 }
 
 // A MusclePull is what one muscle can do in a posture.

@@ -139,24 +139,32 @@ func TestPassive(t *testing.T) {
 // squat is the bottom of a back squat: net moments, N m, of a body of 80 kg and
 // 1.78 m without load and their growth for each kg on the bar.
 func squat(s *Strength, ties bool) *Posed {
-	q := Q{LumbarFlexion: 20 * radPerDeg}
-	var need, spread [Coordinates]float64
-	need[LumbarFlexion], spread[LumbarFlexion] = -90, -2.5
-	for side := range 2 {
-		for _, r := range []struct {
-			c                   Coordinate
-			angle, need, spread float64
-		}{{HipFlexion, 100, -55, -1}, {HipAbduction, 15, 5, 0.07}, {HipRotation, 15, -3, -0.02}, {KneeFlexion, 110, -50, -1.1},
-			{AnkleDorsiflexion, 28, -14, -0.15}} {
-			c := r.c.Of(side)
-			q[c], need[c], spread[c] = r.angle*radPerDeg, r.need, r.spread
-		}
-	}
-	p := s.Pose(&q, need, spread, false)
+	p := squatMoved(s, rand.New(rand.NewPCG(1, 1)), 0)
 	if ties {
 		p.Tie()
 	}
 	return p
+}
+
+// squatMoved is a squat whose joints are up to some degrees off, alike on both
+// sides, and whose moments as many percent.
+func squatMoved(s *Strength, r *rand.Rand, off float64) *Posed {
+	by := func() float64 { return off * (2*r.Float64() - 1) }
+	q := Q{LumbarFlexion: 20 * radPerDeg}
+	var need, spread [Coordinates]float64
+	need[LumbarFlexion], spread[LumbarFlexion] = -90, -2.5
+	for _, j := range []struct {
+		c                   Coordinate
+		angle, need, spread float64
+	}{{HipFlexion, 100, -55, -1}, {HipAbduction, 15, 5, 0.07}, {HipRotation, 15, -3, -0.02}, {KneeFlexion, 110, -50, -1.1},
+		{AnkleDorsiflexion, 28, -14, -0.15}} {
+		angle, more := (j.angle+by())*radPerDeg, 1+by()/100
+		for side := range 2 {
+			c := j.c.Of(side)
+			q[c], need[c], spread[c] = angle, more*j.need, more*j.spread
+		}
+	}
+	return s.Pose(&q, need, spread, false)
 }
 
 // Ensure that a posture's program takes passive moments off, holds the whole body
@@ -217,6 +225,57 @@ func TestSquatPicture(t *testing.T) {
 	t.Logf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
 	if !(weak < load) || load < 80 || load > 250 {
 		t.Errorf("largest load %.1f kg, with weak right deep rotators %.1f", load, weak)
+	}
+}
+
+// Ensure that a varied strength is a copy, spreads as asked, and repeats with its
+// seed.
+func TestVary(t *testing.T) {
+	s := NewStrength(male, 80, 1.78, 0)
+	sum, n := 0.0, 0.0
+	for seed := range uint64(200) {
+		v, again := s.Vary(rand.New(rand.NewPCG(seed, 1)), 0.2), s.Vary(rand.New(rand.NewPCG(seed, 1)), 0.2)
+		for side := range v.Scale {
+			if !slices.Equal(v.Scale[side], again.Scale[side]) {
+				t.Fatalf("seed %d: not the same twice", seed)
+			}
+			for _, x := range v.Scale[side] {
+				sum += math.Log(x) * math.Log(x)
+				n++
+			}
+		}
+	}
+	if sd := math.Sqrt(sum / n); math.Abs(sd-0.2) > 0.01 {
+		t.Errorf("spread %.3f, want 0.2", sd)
+	}
+	if slices.Max(s.Scale[Right]) != 1 || slices.Min(s.Scale[Left]) != 1 {
+		t.Error("the strength it started from changed")
+	}
+}
+
+// Ensure continuity: 1 % more of every moment and a degree in every joint change no
+// activation in the squat by more than 0.05, no largest load by more than 5 %.
+func TestSquatIsContinuous(t *testing.T) {
+	r := rand.New(rand.NewPCG(41, 42))
+	s := NewStrength("between", 70, 1.7, LevelSomeTraining)
+	var a, b Sharer
+	var l Lifter
+	base := squatMoved(s, r, 0)
+	load := l.Largest(base.Program).Load
+	base.Tie()
+	before := a.Share(base.Program, 0.75*load, math.Inf(1)).Activation
+	for range 50 {
+		moved := squatMoved(s, r, 1)
+		if got := l.Largest(moved.Program).Load; math.Abs(got/load-1) > 0.05 {
+			t.Errorf("largest load %.1f kg, %.1f after a step", load, got)
+		}
+		moved.Tie()
+		after := b.Share(moved.Program, 0.75*load, math.Inf(1)).Activation
+		for i, m := range Muscles() {
+			if d := after[moved.Muscle(i, Right)] - before[base.Muscle(i, Right)]; math.Abs(d) > 0.05 {
+				t.Errorf("%s: activation %.3f, %+.3f after a step", m.Name, before[base.Muscle(i, Right)], d)
+			}
+		}
 	}
 }
 
