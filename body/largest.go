@@ -18,12 +18,12 @@ const (
 )
 
 const (
-	largestTol   = 1e-9 // relative gap and residuals
-	roundingTol  = 1e-7 // the same, where steps no longer help
-	largestSteps = 100
-	startPull    = 300.0 // N m, first multiplier of every bound
-	leastRoom    = 1e-15 // between a column and its bound
-	keepInside   = 0.995 // part of the way to the nearest bound
+	largestTol      = 1e-9 // relative gap and residuals
+	roundingTol     = 1e-7 // the same, where steps no longer help
+	largestSteps    = 100
+	firstMultiplier = 300.0 // N m, first multiplier of every bound
+	leastRoom       = 1e-15 // between a column and its bound
+	keepInside      = 0.995 // part of the way to the nearest bound
 )
 
 // Largest is the largest load of a [Program] with activations from 0 to 1. Its
@@ -118,10 +118,10 @@ func (l *Lifter) reset(p *Program) {
 		}
 		l.out.Activation[i] = inside(p.low[i], p.top[i])
 		if !math.IsInf(p.low[i], -1) {
-			l.lower[i] = startPull
+			l.lower[i] = firstMultiplier
 		}
 		if !math.IsInf(p.top[i], 1) {
-			l.upper[i] = startPull
+			l.upper[i] = firstMultiplier
 		}
 	}
 }

@@ -23,7 +23,7 @@ const (
 	badRow     = "body: a column names a row the program does not have"
 	badGive    = "body: a row needs a give above 0"
 	badForce   = "body: a free force needs a price, and bounds in order"
-	badNumber  = "body: a program needs finite numbers"
+	badNumber  = "body: a program needs finite numbers and a bound above 0"
 	badMuscle  = "body: a muscle needs a weight above 0"
 	badHessian = "body: the Hessian of load sharing is not positive definite"
 )
@@ -246,9 +246,13 @@ const (
 // Share shares the program's need, load x spread included, with activations up to
 // bound: math.Inf(1) for the picture of who works (an activation above 1 says
 // "impossible at this load"), 1 for what is possible. It always has an answer;
-// the slack tells what cannot be delivered. The result is valid until the next
+// the slack tells what cannot be delivered. Load is finite, though a largest load
+// need not be. The result is valid until the next
 // call.
 func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
+	if !finite(load) || !(bound > 0) {
+		panic(badNumber)
+	}
 	s.reset(p)
 	scale := 1.0
 	for j, b := range p.need {
