@@ -235,7 +235,8 @@ type Sharer struct {
 }
 
 const (
-	shareTol      = 1e-10 // N m, of a row's balance relative to its need
+	shareTol      = 1e-12 // of a row's balance, relative to the largest need
+	shareNear     = 1e-9  // the same, where steps no longer help
 	shareSteps    = 200
 	shareHalvings = 40
 	middling      = 0.1   // activation the first guess takes for granted
@@ -261,12 +262,13 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 	}
 	need := s.out.Slack // until the end, when slack takes its place
 	s.begin(p, need)
-	value := s.value(p, need, bound, 0)
+	value, last := s.value(p, need, bound, 0), math.Inf(1)
 	for s.out.Steps = 0; s.out.Steps < shareSteps; s.out.Steps++ {
 		s.gradient(p, need)
-		if s.out.Residual <= shareTol*scale {
-			break
+		if s.out.Residual <= shareTol*scale || s.out.Residual <= shareNear*scale && s.out.Residual > last/2 {
+			break // there, or as near as rounding allows
 		}
+		last = s.out.Residual
 		slope := s.newton(p)
 		t := 1.0
 		next := s.value(p, need, bound, t)
