@@ -21,6 +21,7 @@ type contactKind struct {
 	points  func(b *Body, along float64) []r3.Vec // in the segment's frame, m
 	normal  r3.Vec                                // in the segment's frame; zero is up in the world
 	fixed   bool                                  // held: it can pull as well as push
+	patch   func(b *Body) (x, z float64)          // half sides of soft flesh that lies flat, m; nil is none
 	support func(b *Body, fraction float64) r3.Vec
 }
 
@@ -42,16 +43,19 @@ const (
 	hipSideHalf                  = 0.100 // midline to the skin over the trochanter
 	limbDepth                    = 0.030 // joint line to the skin of thigh and shank
 	headBack                     = 0.050
+
+	ballFlesh, palmFlesh, kneeFlesh = 0.011, 0.020, 0.017 // half sides of what lies flat on a floor
 )
 
 // contactKinds are the kinds by the names of package exercise.
 var contactKinds = map[string]contactKind{
 	"foot": {segment: Foot, points: (*Body).solePoints, support: (*Body).sole},
 	"sole": {segment: Foot, points: (*Body).solePoints, normal: r3.Vec{Y: 1}, support: (*Body).sole},
-	"toes": {segment: Foot, points: (*Body).ballPoints, support: func(b *Body, _ float64) r3.Vec { return b.ball() }},
+	"toes": {segment: Foot, points: func(b *Body, _ float64) []r3.Vec { return []r3.Vec{b.ball()} },
+		patch: func(b *Body) (x, z float64) { return ballFlesh * b.Measures.Height, b.Size.BallHalf }, support: func(b *Body, _ float64) r3.Vec { return b.ball() }},
 	"heel": {segment: Foot, points: (*Body).heelPoints, support: func(b *Body, _ float64) r3.Vec { return b.sole(0.1) }},
 	"palm": {segment: Forearm, points: func(b *Body, _ float64) []r3.Vec { return []r3.Vec{down(b.Measures.Forearm + b.Size.Palm)} },
-		support: func(b *Body, _ float64) r3.Vec { return down(b.Measures.Forearm + b.Size.Palm) }},
+		patch: func(b *Body) (x, z float64) { return palmFlesh * b.Measures.Height, palmFlesh * b.Measures.Height }, support: func(b *Body, _ float64) r3.Vec { return down(b.Measures.Forearm + b.Size.Palm) }},
 	"grip": {segment: Forearm, points: func(b *Body, _ float64) []r3.Vec { return []r3.Vec{b.grip()} }, fixed: true,
 		support: func(b *Body, _ float64) r3.Vec { return b.grip() }},
 	"elbow": {segment: Forearm, points: func(b *Body, _ float64) []r3.Vec {
@@ -73,14 +77,22 @@ var contactKinds = map[string]contactKind{
 		s, h := b.Size, b.Measures.Height
 		return []r3.Vec{{X: s.ShoulderFront + 0.02*h, Y: s.ShoulderUp, Z: s.ShoulderHalf}, {X: s.ShoulderFront - 0.02*h, Y: s.ShoulderUp, Z: s.ShoulderHalf}}
 	}},
+	"buttock": {segment: Pelvis, points: func(b *Body, _ float64) []r3.Vec {
+		h := b.Measures.Height
+		return []r3.Vec{{X: -backDepth * h, Z: seatHalf * h}, {X: -backDepth * h, Z: -seatHalf * h}}
+	}},
+	"ankle": {segment: Shank, points: func(b *Body, _ float64) []r3.Vec { return []r3.Vec{down(b.Measures.Shank)} }},
+	"foot-side": {segment: Foot, points: func(b *Body, _ float64) []r3.Vec {
+		s := b.Size
+		return []r3.Vec{{X: -s.HeelBack, Y: -s.AnkleHeight / 2, Z: s.HeelHalf}, {X: s.BallFront, Y: -s.AnkleHeight, Z: s.BallHalf}}
+	}},
 	"leg-side": {segment: Shank, points: func(b *Body, _ float64) []r3.Vec {
 		z := limbDepth * b.Measures.Height
 		return []r3.Vec{{Z: z}, {Y: -b.Measures.Shank, Z: z}}
 	}},
 	"knee": {segment: Shank, points: func(b *Body, _ float64) []r3.Vec {
-		h := b.Measures.Height
-		return []r3.Vec{{X: limbDepth * h, Z: 0.015 * h}, {X: limbDepth * h, Z: -0.015 * h}}
-	}, support: func(b *Body, _ float64) r3.Vec { return r3.Vec{X: limbDepth * b.Measures.Height} }},
+		return []r3.Vec{{X: limbDepth * b.Measures.Height}}
+	}, patch: func(b *Body) (x, z float64) { return kneeFlesh * b.Measures.Height, kneeFlesh * b.Measures.Height }, support: func(b *Body, _ float64) r3.Vec { return r3.Vec{X: limbDepth * b.Measures.Height} }},
 	"shank-front": limbPad(Shank, 1), "shank-back": limbPad(Shank, -1),
 	"thigh-front": limbPad(Thigh, 1), "thigh-back": limbPad(Thigh, -1),
 	"head": {segment: Thorax, points: func(b *Body, _ float64) []r3.Vec {
@@ -123,11 +135,6 @@ func (b *Body) solePoints(float64) []r3.Vec {
 	y := -s.AnkleHeight
 	return []r3.Vec{{X: -s.HeelBack, Y: y, Z: s.HeelHalf}, {X: -s.HeelBack, Y: y, Z: -s.HeelHalf},
 		{X: front, Y: y, Z: s.BallHalf}, {X: front, Y: y, Z: -s.BallHalf}}
-}
-
-func (b *Body) ballPoints(float64) []r3.Vec {
-	p := b.ball()
-	return []r3.Vec{{X: p.X, Y: p.Y, Z: b.Size.BallHalf}, {X: p.X, Y: p.Y, Z: -b.Size.BallHalf}}
 }
 
 func (b *Body) heelPoints(float64) []r3.Vec {
@@ -200,12 +207,11 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push
 			s := k.segment.Of(side)
 			frame := &f.Segment[s]
 			n := world.Y
-			if k.normal != (r3.Vec{}) {
+			if _, up := c.Option("up"); !up && k.normal != (r3.Vec{}) {
 				n = frame.Turn(mirror(k.normal, side))
 			}
 			t1, t2 := tangents(n)
-			for _, p := range k.points(b, along) {
-				at := frame.At(mirror(p, side))
+			for _, at := range k.places(b, frame, side, along) {
 				name := c.Name
 				n := n
 				if _, ok := c.Option("toward"); ok {
@@ -217,6 +223,36 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push
 		}
 	}
 	return out
+}
+
+// places are the points of a contact in the room.
+func (k *contactKind) places(b *Body, frame *Frame, side int, along float64) []r3.Vec {
+	var out []r3.Vec
+	for _, p := range k.points(b, along) {
+		at := frame.At(mirror(p, side))
+		if k.patch == nil {
+			out = append(out, at)
+			continue
+		}
+		dx, dz := k.patch(b)
+		ahead := flatHeading(frame)
+		across := r3.Cross(ahead, world.Y)
+		for _, sx := range []float64{-dx, dx} {
+			for _, sz := range []float64{-dz, dz} {
+				out = append(out, r3.Add(at, r3.Add(r3.Scale(sx, ahead), r3.Scale(sz*outward(side), across))))
+			}
+		}
+	}
+	return out
+}
+
+// flatHeading is the level direction ahead of a segment, square to its Z axis.
+func flatHeading(f *Frame) r3.Vec {
+	ahead := r3.Cross(world.Y, f.Z)
+	if r3.Norm(ahead) < 0.1 {
+		ahead = r3.Vec{X: f.X.X, Z: f.X.Z}
+	}
+	return r3.Unit(ahead)
 }
 
 // leaning is a floor's push leant towards a point above it, in the plane of X and

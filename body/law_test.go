@@ -78,11 +78,11 @@ func TestPressurePoint(t *testing.T) {
 				continue
 			}
 			checked++
-			got, _ := st.Pressure()
+			got, _ := st.Pressure(want.Y)
 			if off := math.Hypot(got.X-want.X, got.Z-want.Z); !(off <= 0.005) {
 				t.Errorf("%.2f m, %s, %s: pressure is %.1f mm from the authored point", b.Measures.Height, p.Exercise, p.Name, off*1e3)
 			}
-			if in := st.inside(got); !(in >= 0.015) {
+			if in := st.inside(got); !held(&p) && !(in >= 0.015) {
 				t.Errorf("%.2f m, %s, %s: pressure is %.1f mm inside the support", b.Measures.Height, p.Exercise, p.Name, in*1e3)
 			}
 		}
@@ -90,6 +90,11 @@ func TestPressurePoint(t *testing.T) {
 	if checked < 9 {
 		t.Errorf("only %d postures ask for balance", checked)
 	}
+}
+
+// held says whether the body hangs on its hands: what is held needs no area.
+func held(p *exercise.Pose) bool {
+	return slices.ContainsFunc(p.Contacts, func(t exercise.Term) bool { return contactKinds[t.Name].fixed })
 }
 
 // asked is the point the posture wants the pressure at, where it is a hard
@@ -119,8 +124,7 @@ func (st *Statics) asked() (r3.Vec, bool) {
 }
 
 // inside is how far a point lies inside the hull of the contact points, seen from
-// above; negative is outside. Where all points lie on one line (both feet on
-// their balls) only the distance along it counts.
+// above; negative is outside.
 func (st *Statics) inside(p r3.Vec) float64 {
 	least := math.Inf(1)
 	for i, a := range st.Contacts {
@@ -137,7 +141,6 @@ func (st *Statics) inside(p r3.Vec) float64 {
 			}
 			h := r3.Dot(n, r3.Sub(p, a.Point))
 			switch {
-			case hi-lo < 0.002: // a line
 			case hi < 1e-9:
 				least = min(least, -h)
 			case lo > -1e-9:
@@ -273,7 +276,7 @@ func TestGroundCarriesAll(t *testing.T) {
 		if want := 180 * unit.StandardGravity; math.Abs(up-want) > 1e-4*want {
 			t.Errorf("the ground pushes %.2f N, want %.2f", up, want)
 		}
-		got, _ := st.Pressure()
+		got, _ := st.Pressure(0)
 		if c := centreOf(st.External); math.Abs(c.X-got.X) > 1e-4 {
 			t.Errorf("pressure at %.4f m, centre of mass at %.4f m", got.X, c.X)
 		}
@@ -281,7 +284,7 @@ func TestGroundCarriesAll(t *testing.T) {
 }
 
 // Ensure that a change of any measure by 1 % moves no moment by more than 5 % of
-// the largest one of that posture.
+// the largest one of that posture, or of 20 N m where all are small.
 func TestContinuity(t *testing.T) {
 	base := testBody(t, "man")
 	nudges := []func(*Measures){
@@ -320,7 +323,7 @@ func TestContinuity(t *testing.T) {
 
 // largestJump compares joint moments, as a fraction of the largest.
 func largestJump(a, b *Statics) (at Coordinate, off float64) {
-	most := 0.0
+	most := 20.0 // N m
 	for c := LumbarFlexion; c < Coordinate(Coordinates); c++ {
 		if !isLength(c) {
 			most = max(most, math.Abs(a.Moments[c]))

@@ -127,6 +127,7 @@ func (b *Body) Solve(p Posture, load float64) (*Solved, error) {
 	m := &marquardt{state: state{Body: b, q: &s.Q, frames: &Frames{axes: make([]vec, len(b.hinges))}},
 		aims: s.aims, loads: p.Pose.Loads, load: load, start: s.Q, ties: ties(&p, s.aims)}
 	s.Steps = m.run()
+	b.place(&s.Q, m.frames) // the last step tried may have been taken back
 	s.Frames = m.frames
 	return s, s.check()
 }
@@ -275,7 +276,8 @@ const (
 	roughSteps  = 30
 	softFirst   = 0.03  // hard targets start this soft, so that steps can be long
 	startPull   = 0.1   // weight of the pull towards the start values
-	limitWeight = 300.  // of the part of an angle beyond its range
+	girdlePull  = 10.   // the same for the shoulder girdle, which is in metres
+	limitWeight = 5000. // of the part of an angle beyond its range: more than of a hard target, so that the target gives way
 	smallStep   = 1e-10 // at which the solver stops
 	firstDamp   = 10.
 	leastDamp   = 1e-12
@@ -397,8 +399,12 @@ func (m *marquardt) residuals(each func(r float64, row *Q)) {
 		if m.column[c] < 0 {
 			continue
 		}
-		row[c] = startPull
-		each(startPull*(m.q[c]-m.start[c]), &row)
+		pull := startPull
+		if isLength(Coordinate(c)) && Coordinate(c) >= firstOfSide {
+			pull = girdlePull
+		}
+		row[c] = pull
+		each(pull*(m.q[c]-m.start[c]), &row)
 		if over := beyond(Coordinate(c), m.q[c]); over != 0 {
 			row[c] = limitWeight * m.soften
 			each(limitWeight*m.soften*over, &row)

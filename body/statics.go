@@ -299,17 +299,18 @@ func (d *dual) build(lambda *[6]float64, h *mat.SymDense, g *mat.VecDense) {
 	}
 }
 
-// Pressure is the point where the contact forces under the feet press, and false
-// where no contact pushes up from a floor.
-func (st *Statics) Pressure() (vec, bool) {
-	var sum vec
-	up := 0.0
+// Pressure is the point at a height at which the resultant of the contact forces
+// acts, and false where nothing pushes up (equation 10).
+func (st *Statics) Pressure(level float64) (vec, bool) {
+	sum, up := vec{Y: level}, 0.0
 	for _, c := range st.Contacts {
-		sum = r3.Add(sum, r3.Scale(c.Vector.Y, c.Point))
+		rise := c.Point.Y - level
+		sum.X += c.Point.X*c.Vector.Y - rise*c.Vector.X
+		sum.Z += c.Point.Z*c.Vector.Y - rise*c.Vector.Z
 		up += c.Vector.Y
 	}
 	if up < float64(unit.Kilogram(1).Weight()) {
 		return vec{}, false
 	}
-	return r3.Scale(1/up, sum), true
+	return vec{X: sum.X / up, Y: level, Z: sum.Z / up}, true
 }

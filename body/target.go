@@ -165,7 +165,8 @@ type binder func(b *Body, t exercise.Term, p *exercise.Pose) []aim
 var binders = map[string]binder{
 	"balance": bindBalance,
 	"stand":   bindStand, "ball": bindBall, "toe-out": bindToeOut,
-	"lean": leanTo(world.X), "side-lean": leanTo(world.Z),
+	"toes-up": angleOf(Foot, r3.Vec{X: 1}, world.Y, world.X),
+	"lean":    leanTo(world.X), "side-lean": leanTo(world.Z),
 	"thigh":   angleOf(Thigh, r3.Vec{Y: 1}, world.Y, r3.Vec{X: -1}),
 	"shin":    angleOf(Shank, r3.Vec{Y: 1}, world.X, world.Y),
 	"hand-at": pointAt(Forearm, (*Body).grip), "elbow-at": pointAt(Forearm, origin), "knee-at": pointAt(Shank, origin),

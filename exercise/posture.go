@@ -22,8 +22,9 @@ type Postures struct {
 
 // A PoseDoc is one pose as written.
 type PoseDoc struct {
-	Name    form.ID `form:"name,required" doc:"name of the pose, such as top or bottom"`
-	Targets Targets `form:"targets" doc:"targets of this pose; they replace those of the same name under all"`
+	Name     form.ID   `form:"name,required" doc:"name of the pose, such as top or bottom"`
+	Contacts []Contact `form:"contacts" doc:"what touches in this pose, where it differs"`
+	Targets  Targets   `form:"targets" doc:"targets of this pose; they replace those of the same name under all"`
 }
 
 // A Pose is one posture of an exercise with all that was inherited.
@@ -48,7 +49,11 @@ func (l *Library) Poses(e *Exercise) []Pose {
 		for _, x := range p.Loads {
 			pose.Loads = append(pose.Loads, x.Term)
 		}
-		for _, x := range p.Contacts {
+		contacts := p.Contacts
+		if len(doc.Contacts) > 0 {
+			contacts = doc.Contacts
+		}
+		for _, x := range contacts {
 			pose.Contacts = append(pose.Contacts, x.Term)
 		}
 		out = append(out, pose)
@@ -80,6 +85,9 @@ func (l *Library) unfold(e *Exercise) *Postures {
 			poses = append(poses, p)
 			continue
 		}
+		if len(p.Contacts) > 0 {
+			poses[i].Contacts = p.Contacts
+		}
 		poses[i].Targets.Terms = lay(poses[i].Targets.Terms, p.Targets.Terms)
 	}
 	own.Poses = poses
@@ -93,6 +101,11 @@ func lay(base, over []Term) []Term {
 		if t.Name == DropTarget {
 			out = slices.DeleteFunc(out, func(b Term) bool { return b.Name == t.Word })
 			continue
+		}
+		for i, b := range out {
+			if b.Name == t.Name && b.Side == NoSide && t.Side != NoSide {
+				out[i].Side = 1 - t.Side // what held for both sides now holds for the other
+			}
 		}
 		out = append(slices.DeleteFunc(out, func(b Term) bool {
 			return b.Name == t.Name && (b.Side == t.Side || t.Side == NoSide)

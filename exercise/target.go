@@ -69,7 +69,7 @@ var jointTargets = map[string]kind{
 
 var worldTargets = map[string]kind{
 	"balance": "?r", "lean": "a", "side-lean": "a", "thigh": "a", "shin": "a",
-	"stand": "lla?l", "ball": "lla?al", "toe-out": "a",
+	"stand": "lla?l", "ball": "lla?al", "toe-out": "a", "toes-up": "a",
 	"hand-at": "lll", "elbow-at": "lll", "knee-at": "lll", "ankle-at": "lll", "heel-at": "lll", "pelvis-at": "lll", "shoulders-at": "lll",
 	"hand-on-trunk": "lll", "elbow-on-trunk": "lll", "hand-on-pelvis": "lll",
 	"forearm": "rrr", "upper-arm": "rrr", "shank": "rrr", "thigh-to": "rrr",
@@ -77,7 +77,7 @@ var worldTargets = map[string]kind{
 }
 
 var contactNames = map[string]kind{
-	"foot": "-", "toes": "-", "heel": "-", "sole": "-", "palm": "-", "grip": "-", "elbow": "-", "seat": "-", "back": "l", "chest": "l", "flank": "-",
+	"foot": "-", "toes": "-", "heel": "-", "sole": "-", "palm": "-", "grip": "-", "elbow": "-", "seat": "-", "back": "l", "chest": "l", "flank": "-", "shoulder-side": "-", "buttock": "-", "ankle": "-", "foot-side": "-",
 	"leg-side": "-", "knee": "-", "shank-front": "l", "thigh-front": "l", "thigh-back": "l", "heel-hook": "-", "head": "-",
 }
 
@@ -87,7 +87,7 @@ var loadNames = map[string]kind{
 
 // options are what may stand behind a contact or load.
 var options = map[string]kind{
-	"weight": "r", "free": "-", "toward": "-", "at": "lll", "on": "w", "along": "r", "push": "w", "share": "r",
+	"weight": "r", "free": "-", "toward": "-", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
 }
 
 // units are the units of lengths, with the limb or body height they are a
@@ -256,7 +256,7 @@ func parsePlace(s, what string, names map[string]kind) (Term, error) {
 			break
 		}
 		var o Term
-		o, err = parseTerm(w, "option of a "+what, options)
+		o, err = parseTerm(w, what+" option", options)
 		term.Options = append(term.Options, o)
 		term.Text += " " + w.text
 	}
