@@ -182,8 +182,8 @@ const (
 )
 
 // pushes lists all directions in which the contacts of a posture can act. The
-// normal push of a contact written toward leans in the plane of X and Y to the
-// centre of all weight (equation 12a).
+// normal push of a contact written toward leans ahead or back to the centre of all
+// weight, that of one written inward sideways by a fraction of the way there.
 func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push {
 	var out []push
 	for _, c := range contacts {
@@ -214,8 +214,8 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push
 			for _, at := range k.places(b, frame, side, along) {
 				name := c.Name
 				n := n
-				if _, ok := c.Option("toward"); ok {
-					n = leaning(n, at, centre)
+				if n == world.Y {
+					n = leaning(c, at, centre)
 				}
 				out = append(out, push{name, s, at, n, true, !k.fixed, normalWeight / weight},
 					push{name, s, at, t1, false, false, shear / weight}, push{name, s, at, t2, false, false, shear / weight})
@@ -255,11 +255,18 @@ func flatHeading(f *Frame) r3.Vec {
 	return r3.Unit(ahead)
 }
 
-// leaning is a floor's push leant towards a point above it, in the plane of X and
-// Y, with its part along Y kept at 1.
-func leaning(n, at, to r3.Vec) r3.Vec {
-	if rise := to.Y - at.Y; rise > 0.1 && n == world.Y {
+// leaning is the direction in which a floor pushes: up, leant towards a point
+// above it as the contact says, with its part along Y kept at 1.
+func leaning(c exercise.Term, at, to r3.Vec) r3.Vec {
+	n, rise := world.Y, to.Y-at.Y
+	if rise < 0.1 {
+		return n
+	}
+	if _, ok := c.Option("toward"); ok {
 		n.X = (to.X - at.X) / rise
+	}
+	if o, ok := c.Option("inward"); ok {
+		n.Z = o.Numbers[0].Value * (to.Z - at.Z) / rise
 	}
 	return n
 }

@@ -87,7 +87,7 @@ var loadNames = map[string]kind{
 
 // options are what may stand behind a contact or load.
 var options = map[string]kind{
-	"weight": "r", "free": "-", "toward": "-", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
+	"weight": "r", "free": "-", "toward": "-", "inward": "r", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
 }
 
 // units are the units of lengths, with the limb or body height they are a
