@@ -10,7 +10,7 @@ import (
 
 // Postures say how an exercise is done, as targets that package body solves for
 // each client: where the load acts, what touches, and what holds in each pose.
-// The form is described in docs/form.md. One-sided exercises are written for the
+// The form is described in docs/postures.md. One-sided exercises are written for the
 // right side.
 type Postures struct {
 	Like     form.ID   `form:"like" doc:"exercise whose loads, contacts, targets and poses hold where nothing else is written"`

@@ -1,6 +1,8 @@
 package exercise
 
 import (
+	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -31,6 +33,13 @@ func TestPostureRefusals(t *testing.T) {
 		{"contacts: [foot]", "contacts: [foots]", `"foots" is not a contact; nearest: foot`},
 		{"contacts: [foot]", "contacts: [foot wieght=1]", `"wieght" is not a contact option; nearest: weight`},
 		{"contacts: [foot]", "contacts: [foot=1]", "foot takes no number"},
+		{"contacts: [foot]", "contacts: [foot weight=0]", "outside 0.05 to 10"},
+		{"trunk=-0.04H,0.017H", "pad on=shnk", "on=shnk has no meaning here; write one of shank, thigh; nearest: shank"},
+		{"trunk=-0.04H,0.017H", "cable=1m,1m,0 push=over", "push=over has no meaning"},
+		{"trunk=-0.04H,0.017H", "cable=1m,_,0", "cable needs its numbers"},
+		{"trunk=-0.04H,0.017H", "band=kne", `a band cannot be at "kne"`},
+		{"thigh=40", "thigh=40 drop=thihg", `"thihg" is not a target; nearest: thigh`},
+		{"thigh=40", "prot=mid", "mid stands for the first number"},
 		{"trunk=-0.04H,0.017H", "trunk=-0.04H", "trunk needs a length, a length; 1 stand here"},
 		{"postures:\n", "postures:\n  like: back-squad\n", `no exercise is called "back-squad"; nearest: back-squat`},
 		{"postures:\n", "postures:\n  like: back-squat\n", "in a circle"},
@@ -100,4 +109,17 @@ func TestTargetsReadAndWrite(t *testing.T) {
 			t.Fatalf("%q is written %q", want, got)
 		}
 	})
+}
+
+// Ensure that the manual names every target, contact, load, option and unit.
+func TestManualNamesEverything(t *testing.T) {
+	page, err := os.ReadFile("../docs/postures.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range slices.Concat(TargetNames(), ContactNames(), LoadNames(), Units(), slices.Collect(keys(options))) {
+		if !strings.Contains(string(page), "`"+n+"`") && !strings.Contains(string(page), "`"+n+"=") {
+			t.Errorf("docs/postures.md does not name %s", n)
+		}
+	}
 }

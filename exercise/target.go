@@ -95,7 +95,7 @@ var options = map[string]kind{
 var units = []string{"m", "cm", "H", "thigh", "shank", "foot", "trunk", "arm", "leg"}
 
 // grammar is all that must be there before a posture is read.
-var grammar = [...]any{jointTargets, worldTargets, contactNames, loadNames, options, units, central, kindWords}
+var grammar = [...]any{jointTargets, worldTargets, contactNames, loadNames, options, units, central, kindWords, ranges, bandPlaces, cablePlaces, padPlaces, pushWords}
 
 // Units lists the units in which lengths of a posture may be written.
 func Units() []string { return slices.Clone(units) }
@@ -189,12 +189,31 @@ func (t *Targets) UnmarshalText(b []byte) error {
 		if err != nil {
 			return err
 		}
+		if err := checkTarget(w, &term); err != nil {
+			return err
+		}
 		for _, other := range t.Terms {
 			if other.Name == term.Name && other.Side == term.Side && term.Name != DropTarget {
 				return &termError{w.at, fmt.Sprintf("%s stands twice in one line; delete one", w.text), nil}
 			}
 		}
 		t.Terms = append(t.Terms, term)
+	}
+	return nil
+}
+
+// checkTarget refuses mid where nothing is in the room, and drop of what is no
+// target.
+func checkTarget(w word, t *Term) error {
+	for i, n := range t.Numbers {
+		if room := strings.HasSuffix(t.Name, "-at") || t.Name == "stand" || t.Name == "ball"; n.Mid && (i > 0 || !room) {
+			return &termError{w.at, fmt.Sprintf("mid stands for the first number of a place in the room, not in %s", t.Name), nil}
+		}
+	}
+	if t.Name == DropTarget {
+		if _, ok := lookUp(t.Word, []map[string]kind{jointTargets, worldTargets}); !ok {
+			return &termError{w.at, fmt.Sprintf("%q is not a target", clipWord(t.Word)), form.Near(t.Word, TargetNames(), 3)}
+		}
 	}
 	return nil
 }
@@ -251,16 +270,67 @@ func parsePlace(s, what string, names map[string]kind) (Term, error) {
 		return Term{}, &termError{0, "nothing is written for this " + what, nil}
 	}
 	term, err := parseTerm(words[0], what, names)
+	if err == nil {
+		err = checkPlace(words[0], &term)
+	}
 	for _, w := range words[1:] {
 		if err != nil {
 			break
 		}
 		var o Term
-		o, err = parseTerm(w, what+" option", options)
+		if o, err = parseTerm(w, what+" option", options); err == nil {
+			err = checkOption(w, &term, &o)
+		}
 		term.Options = append(term.Options, o)
 		term.Text += " " + w.text
 	}
 	return term, err
+}
+
+// checkPlace refuses a contact or load that leaves open what it needs.
+func checkPlace(w word, t *Term) error {
+	for _, n := range t.Numbers {
+		if n.Free || n.Mid {
+			return &termError{w.at, fmt.Sprintf("%s needs its numbers; _ and mid stand for targets only", t.Name), nil}
+		}
+	}
+	if t.Name == "band" && !slices.Contains(bandPlaces, t.Word) {
+		return &termError{w.at, fmt.Sprintf("a band cannot be at %q; write one of %s", clipWord(t.Word), strings.Join(bandPlaces, ", ")), form.Near(t.Word, bandPlaces, 1)}
+	}
+	return nil
+}
+
+// What may stand behind on= and push=, and where a band may be.
+var (
+	bandPlaces  = []string{"hand", "knee", "ankle"}
+	cablePlaces = []string{"hand", "knee", "ankle", "foot", "waist"}
+	padPlaces   = []string{"shank", "thigh"}
+	pushWords   = []string{"front", "back", "out", "in", "up", "down"}
+)
+
+// ranges are the lowest and highest value of options.
+var ranges = map[string][2]float64{"weight": {0.05, 10}, "share": {0, 1}, "along": {0, 1.2}, "inward": {0, 1}}
+
+// checkOption refuses options out of range and words without a meaning.
+func checkOption(w word, place, o *Term) error {
+	if r, ok := ranges[o.Name]; ok {
+		if n := o.Numbers[0]; n.Free || n.Value < r[0] || n.Value > r[1] {
+			return &termError{w.at, fmt.Sprintf("%s is outside %g to %g", w.text, r[0], r[1]), nil}
+		}
+	}
+	known := pushWords
+	switch {
+	case o.Name == "on" && place.Name == "pad":
+		known = padPlaces
+	case o.Name == "on":
+		known = cablePlaces
+	case o.Name != "push":
+		return nil
+	}
+	if !slices.Contains(known, o.Word) {
+		return &termError{w.at, fmt.Sprintf("%s has no meaning here; write one of %s", w.text, strings.Join(known, ", ")), form.Near(o.Word, known, 1)}
+	}
+	return nil
 }
 
 // Option returns an option of a contact or load, and whether it is there.
