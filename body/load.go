@@ -160,8 +160,14 @@ func (b *Body) sled(l exercise.Term, weight float64, f *Frames) []Force {
 // degree is one degree in radians.
 const degree = math.Pi / 180
 
+// angle returns an angle in rad.
+func angle(n exercise.Number) float64 { return n.Value*degree + n.Plus }
+
 // length returns a length in m.
-func (b *Body) length(n exercise.Number) float64 {
+func (b *Body) length(n exercise.Number) float64 { return b.bare(n) + n.Plus }
+
+// bare is a length as written, m.
+func (b *Body) bare(n exercise.Number) float64 {
 	m := &b.Measures
 	switch n.Unit {
 	case "m", "":

@@ -3,6 +3,7 @@ package body
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -55,6 +56,59 @@ func (p Posture) Mirror() Posture {
 	return p
 }
 
+// Vary returns the posture with every target that is not 0 moved: lengths by
+// metres, angles by rad, each times what draw gives, usually -1 to 1. Loads and
+// contacts stay.
+func (p Posture) Vary(draw func() float64, metres, rad float64) Posture {
+	if p.from != nil {
+		panic("body: a blend is varied by varying its ends")
+	}
+	targets := slices.Clone(p.Pose.Targets)
+	for i := range targets {
+		numbers := slices.Clone(targets[i].Numbers)
+		for k := range numbers {
+			switch n := &numbers[k]; {
+			case n.Free || n.Mid || n.Value == 0 || n.Unit == "":
+			case n.Unit == "deg":
+				n.Plus += rad * draw()
+			default:
+				n.Plus += metres * draw()
+			}
+		}
+		targets[i].Numbers = numbers
+	}
+	p.Pose.Targets = targets
+	return p
+}
+
+// HipShift returns the posture with the middle of the hips m metres further to the
+// right, and the pressure under the feet as far: kinematics and unequal ground
+// reaction. It is meant for postures with both sides alike.
+func (p Posture) HipShift(m float64) Posture {
+	if p.from != nil {
+		panic("body: a blend is shifted by shifting its ends")
+	}
+	free, aside := exercise.Number{Free: true}, exercise.Number{Value: m, Unit: "m"}
+	shift := exercise.Term{Name: "pelvis-at", Side: exercise.NoSide, Numbers: []exercise.Number{free, free, aside}, Text: "hip shift"}
+	targets := []exercise.Term{shift}
+	for _, t := range p.Pose.Targets {
+		switch t.Name {
+		case "pelvis-at":
+			targets[0].Numbers[0], targets[0].Numbers[1] = t.Numbers[0], t.Numbers[1]
+			continue
+		case "balance":
+			under := exercise.Number{Value: midFoot}
+			if len(t.Numbers) > 0 {
+				under = t.Numbers[0]
+			}
+			t.Numbers = []exercise.Number{under, aside}
+		}
+		targets = append(targets, t)
+	}
+	p.Pose.Targets = targets
+	return p
+}
+
 // turned are the targets whose sign says right or left, or whose third number
 // does though they have no side.
 var turned = map[string]bool{"roll": true, "yaw": true, "bend": true, "twist": true, "side-lean": true}
@@ -66,9 +120,11 @@ func mirrorTerms(terms []exercise.Term) []exercise.Term {
 		t.Numbers = append([]exercise.Number(nil), t.Numbers...)
 		switch {
 		case turned[t.Name]:
-			t.Numbers[0].Value = -t.Numbers[0].Value
+			turnNumber(&t.Numbers[0])
 		case (t.Name == "pelvis-at" || t.Name == "shoulders-at") && !t.Numbers[2].Free:
-			t.Numbers[2].Value = -t.Numbers[2].Value
+			turnNumber(&t.Numbers[2])
+		case t.Name == "balance" && len(t.Numbers) > 1:
+			turnNumber(&t.Numbers[1])
 		case t.Side != exercise.NoSide:
 			t.Side = 1 - t.Side
 		}
@@ -76,6 +132,9 @@ func mirrorTerms(terms []exercise.Term) []exercise.Term {
 	}
 	return out
 }
+
+// turnNumber changes the sign of a number.
+func turnNumber(n *exercise.Number) { n.Value, n.Plus = -n.Value, -n.Plus }
 
 // Solved is a posture solved for a body under a load.
 type Solved struct {
@@ -259,7 +318,7 @@ func symmetric(p *Posture) bool {
 	}
 	for _, terms := range [][]exercise.Term{p.Pose.Targets, p.Pose.Contacts, p.Pose.Loads} {
 		for _, t := range terms {
-			if t.Side != exercise.NoSide || turned[t.Name] && t.Numbers[0].Value != 0 || t.Name == "side-lean" {
+			if t.Side != exercise.NoSide || t.Name == "balance" && len(t.Numbers) > 1 || turned[t.Name] && t.Numbers[0].Value != 0 || t.Name == "side-lean" {
 				return false
 			}
 			if (t.Name == "pelvis-at" || t.Name == "shoulders-at") && t.Numbers[2].Value != 0 {

@@ -3,6 +3,7 @@ package body
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -220,6 +221,150 @@ func BenchmarkStatics(b *testing.B) {
 	for b.Loop() {
 		if _, err := body.Statics(s); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// Ensure the directions of published comparisons that net moments alone decide, for
+// three bodies.
+func TestPublishedDirections(t *testing.T) {
+	peak := func(b *Body, id, function string, load float64) float64 {
+		most := math.Inf(-1)
+		for _, s := range solved(t, b, exercise.Shipped.ByID(id), load) {
+			st, err := b.Statics(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			most = max(most, st.Moments.Named()[function])
+		}
+		return most
+	}
+	for _, b := range testBodies(t) {
+		load := b.Measures.Mass
+		for _, c := range []struct {
+			what, more, less, function string
+		}{
+			{"Swinton 2011: hexagonal bar, lumbar down", "deadlift", "hex-bar-deadlift", "lumbar_extension"},
+			{"Swinton 2011: hexagonal bar, hip down", "deadlift", "hex-bar-deadlift", "hip_extension_r"},
+			{"Swinton 2011: hexagonal bar, ankle down", "deadlift", "hex-bar-deadlift", "ankle_plantarflexion_r"},
+			{"Swinton 2011: hexagonal bar, knee up", "hex-bar-deadlift", "deadlift", "knee_extension_r"},
+			{"Krzyszkowski 2020: equal load, hip back over front", "back-squat", "front-squat", "hip_extension_r"},
+			{"Krzyszkowski 2020: equal load, knee front over back", "front-squat", "back-squat", "knee_extension_r"},
+			{"Otsuka 2021: knee, squat over hip thrust", "back-squat", "hip-thrust", "knee_extension_r"},
+			{"Otsuka 2021: knee, hip thrust over deadlift", "hip-thrust", "deadlift", "knee_extension_r"},
+			{"Escamilla 2000: wide style, less lumbar", "deadlift", "wide-stance-deadlift", "lumbar_extension"},
+		} {
+			more, less := peak(b, c.more, c.function, load), peak(b, c.less, c.function, load)
+			if !(more > less) {
+				t.Errorf("%.2f m, %s: %s %.0f, %s %.0f N m", b.Measures.Height, c.what, c.more, more, c.less, less)
+			}
+		}
+		floor := solved(t, b, exercise.Shipped.ByID("deadlift"), load)[0]
+		low := solved(t, b, exercise.Shipped.ByID("romanian-deadlift"), load)[2]
+		for s, sign := range map[*Solved]float64{floor: 1, low: -1} {
+			st, err := b.Statics(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if knee := st.Moments.Named()["knee_extension_r"]; !(sign*knee > 0) {
+				t.Errorf("Lee 2018: %s, knee extension %.0f N m", s.Posture.Pose.Exercise, knee)
+			}
+		}
+	}
+}
+
+// Ensure that a hip shift of 3 cm loads the near side at hip and knee, and that it
+// mirrors.
+func TestHipShift(t *testing.T) {
+	for _, b := range testBodies(t) {
+		p := Postures(exercise.Shipped, exercise.Shipped.ByID("back-squat"))[2]
+		right, left := statics(t, b, p.HipShift(0.03), 80), statics(t, b, p.HipShift(0.03).Mirror(), 80)
+		r, l := right.Moments.Named(), left.Moments.Named()
+		for _, f := range []string{"hip_extension", "knee_extension"} {
+			if !(r[f+"_r"] > 1.05*r[f+"_l"]) {
+				t.Errorf("%.2f m: %s %.0f on the near side, %.0f on the far one", b.Measures.Height, f, r[f+"_r"], r[f+"_l"])
+			}
+			if d := math.Abs(r[f+"_r"] - l[f+"_l"]); !(d < 0.05) {
+				t.Errorf("%s: mirrored it differs by %.3g N m", f, d)
+			}
+		}
+	}
+}
+
+// statics solves a posture and finds its moments.
+func statics(t *testing.T, b *Body, p Posture, load float64) *Statics {
+	t.Helper()
+	s, err := b.Solve(p, load)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := b.Statics(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return st
+}
+
+// Ensure that postures whose targets are drawn anew, 2 cm and 3 degrees at most,
+// can nearly all be taken, and that the drawing leaves the original alone.
+func TestVary(t *testing.T) {
+	b := testBody(t, "woman")
+	r := rand.New(rand.NewPCG(1, 2))
+	tried, failed := 0, 0
+	for _, e := range posed() {
+		for _, p := range Postures(exercise.Shipped, e) {
+			before, _ := b.Solve(p, testLoad(e))
+			for range 5 {
+				tried++
+				s, err := b.Solve(p.Vary(func() float64 { return 2*r.Float64() - 1 }, 0.02, 3*degree), testLoad(e))
+				if err == nil {
+					_, err = b.Statics(s)
+				}
+				if err != nil {
+					failed++
+					t.Log(err)
+				}
+			}
+			if after, _ := b.Solve(p, testLoad(e)); after.Q != before.Q {
+				t.Errorf("%s, %s: drawing changes the posture", e.ID, p.Pose.Name)
+			}
+		}
+	}
+	if failed > tried/20 {
+		t.Errorf("%d of %d drawn postures cannot be taken", failed, tried)
+	}
+}
+
+// Ensure that the moments are those of weights and loads plus each push times its
+// effect, that no push of a one-way contact pulls, and that two hands that pull a
+// bar apart leave the body as a whole alone.
+func TestFreedoms(t *testing.T) {
+	for _, b := range testBodies(t) {
+		for _, st := range everyStatics(t, b, false) {
+			var sum Moments
+			for _, f := range st.External {
+				e := b.Effect(st.Solved.Frames, f)
+				sum.add(1, &e)
+			}
+			for _, f := range st.Freedoms {
+				sum.add(f.Now, &f.Effect)
+				if f.OneWay && f.Now < 0 {
+					t.Errorf("%s pulls", f.Name)
+				}
+				if f.Kind != Pull {
+					continue
+				}
+				for c := PelvisX; c <= PelvisYaw; c++ {
+					if math.Abs(f.Effect[c]) > 1e-9 {
+						t.Errorf("pulling the bar moves the body by %.3g", f.Effect[c])
+					}
+				}
+			}
+			for c := range sum {
+				if math.Abs(sum[c]-st.Moments[c]) > 1e-6 {
+					t.Errorf("%s: %.6g, summed %.6g", nameOf(Coordinate(c)), st.Moments[c], sum[c])
+				}
+			}
 		}
 	}
 }

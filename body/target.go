@@ -137,7 +137,7 @@ func (b *Body) jointAims(t exercise.Term, c Coordinate) []aim {
 	if t.Numbers[0].Free {
 		return nil
 	}
-	want := t.Numbers[0].Value * degree
+	want := angle(t.Numbers[0])
 	if isLength(c) {
 		want = b.length(t.Numbers[0])
 	}
@@ -344,7 +344,7 @@ func angleOf(s Segment, local, over, up r3.Vec) binder {
 		}
 		_, sided := s.Side()
 		for _, side := range termSides(t, sided) {
-			out = append(out, newAim(t, side, "", true, t.Numbers[0].Value*degree, planeAngle(s.Of(side), local, over, up)))
+			out = append(out, newAim(t, side, "", true, angle(t.Numbers[0]), planeAngle(s.Of(side), local, over, up)))
 		}
 		return out
 	}
@@ -370,7 +370,7 @@ func leanTo(over r3.Vec) binder {
 			return nil
 		}
 		top := b.shoulders()
-		return []aim{newAim(t, 0, "", true, t.Numbers[0].Value*degree, func(st *state, row *Q) float64 {
+		return []aim{newAim(t, 0, "", true, angle(t.Numbers[0]), func(st *state, row *Q) float64 {
 			p, o := st.frames.Segment[Thorax].At(top), st.frames.Segment[Pelvis].Origin
 			v := r3.Sub(p, o)
 			x, y := r3.Dot(v, over), v.Y
@@ -417,7 +417,7 @@ func bindBall(b *Body, t exercise.Term, p *exercise.Pose) []aim {
 		out = append(out, b.pointAims(t, p, Foot.Of(side), side, b.ball(), numbers)...)
 		rise := 0.0
 		if len(n) > 3 && !n[3].Free {
-			rise = n[3].Value * degree
+			rise = angle(n[3])
 		}
 		if len(n) > 3 && n[3].Free {
 			out = append(out, b.turnOutAims(t, side, n[2])...)
@@ -443,7 +443,7 @@ func (b *Body) turnOutAims(t exercise.Term, side int, n exercise.Number) []aim {
 	if n.Free {
 		return nil
 	}
-	return []aim{newAim(t, side, "toe-out", true, n.Value*degree*outward(side), planeAngle(Foot.Of(side), world.X, world.Z, world.X))}
+	return []aim{newAim(t, side, "toe-out", true, angle(n)*outward(side), planeAngle(Foot.Of(side), world.X, world.Z, world.X))}
 }
 
 func bindToeOut(b *Body, t exercise.Term, _ *exercise.Pose) []aim {
@@ -455,7 +455,7 @@ func bindToeOut(b *Body, t exercise.Term, _ *exercise.Pose) []aim {
 }
 
 // bindBalance binds the point where the line of all weights and loads meets the
-// floor to the mean point of support (equation 10).
+// floor to the mean point of support, or a length to its right (equation 10).
 func bindBalance(b *Body, t exercise.Term, p *exercise.Pose) []aim {
 	fraction := midFoot
 	if len(t.Numbers) > 0 && !t.Numbers[0].Free {
@@ -464,10 +464,14 @@ func bindBalance(b *Body, t exercise.Term, p *exercise.Pose) []aim {
 	if len(b.supports(p.Contacts, fraction)) == 0 {
 		return nil
 	}
+	aside := 0.0
+	if len(t.Numbers) > 1 {
+		aside = b.length(t.Numbers[1])
+	}
 	level := b.support(p, fraction, world.Y)
 	return []aim{
 		newAim(t, 0, "x", false, 0, difference(pressure(level, world.X), b.support(p, fraction, world.X))),
-		newAim(t, 0, "z", false, 0, difference(pressure(level, world.Z), b.support(p, fraction, world.Z))),
+		newAim(t, 0, "z", false, aside, difference(pressure(level, world.Z), b.support(p, fraction, world.Z))),
 	}
 }
 

@@ -30,6 +30,7 @@ type Number struct {
 	Free  bool    // written _: left to the solver
 	Mid   bool    // written mid: over the point of balance
 	Value float64 // in Unit
+	Plus  float64 // m or rad, added by who varies a posture; never written
 	Unit  string  // "deg", "m", "H" or the name of a limb; "" is a plain number
 }
 
@@ -68,7 +69,7 @@ var jointTargets = map[string]kind{
 }
 
 var worldTargets = map[string]kind{
-	"balance": "?r", "lean": "a", "side-lean": "a", "thigh": "a", "shin": "a",
+	"balance": "?rl", "lean": "a", "side-lean": "a", "thigh": "a", "shin": "a",
 	"stand": "lla?l", "ball": "lla?al", "toe-out": "a", "toes-up": "a",
 	"hand-at": "lll", "elbow-at": "lll", "knee-at": "lll", "ankle-at": "lll", "heel-at": "lll", "pelvis-at": "lll", "shoulders-at": "lll",
 	"hand-on-trunk": "lll", "elbow-on-trunk": "lll", "hand-on-pelvis": "lll",
