@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"corbel/exercise"
 	"corbel/unit"
 )
 
@@ -313,4 +314,39 @@ func (st *Statics) Pressure(level float64) (vec, bool) {
 		return vec{}, false
 	}
 	return vec{X: sum.X / up, Y: level, Z: sum.Z / up}, true
+}
+
+// Asked is the point at which the posture wants the pressure, and false where it
+// asks for none or only as a wish.
+func (st *Statics) Asked() (vec, bool) {
+	s, p := st.Solved, &st.Solved.Posture.Pose
+	for _, t := range p.Targets {
+		if t.Name != "balance" || t.Mark == exercise.Weak {
+			continue
+		}
+		fraction, aside := balanceNumbers(s.Body, t)
+		sum, total := vec{}, 0.0
+		for _, x := range s.Body.supports(p.Contacts, fraction) {
+			sum = r3.Add(sum, r3.Scale(x.weight, s.Frames.Segment[x.segment].At(x.local)))
+			total += x.weight
+		}
+		if total == 0 {
+			return vec{}, false
+		}
+		sum = r3.Scale(1/total, sum)
+		sum.Z += aside
+		return sum, true
+	}
+	return vec{}, false
+}
+
+// BalanceError is how far from the point the posture asks for the contact forces
+// press, m; false where it asks for none.
+func (st *Statics) BalanceError() (float64, bool) {
+	want, ok := st.Asked()
+	if !ok {
+		return 0, false
+	}
+	got, ok := st.Pressure(want.Y)
+	return math.Hypot(got.X-want.X, got.Z-want.Z), ok
 }

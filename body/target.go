@@ -457,22 +457,28 @@ func bindToeOut(b *Body, t exercise.Term, _ *exercise.Pose) []aim {
 // bindBalance binds the point where the line of all weights and loads meets the
 // floor to the mean point of support, or a length to its right (equation 10).
 func bindBalance(b *Body, t exercise.Term, p *exercise.Pose) []aim {
-	fraction := midFoot
-	if len(t.Numbers) > 0 && !t.Numbers[0].Free {
-		fraction = t.Numbers[0].Value
-	}
+	fraction, aside := balanceNumbers(b, t)
 	if len(b.supports(p.Contacts, fraction)) == 0 {
 		return nil
-	}
-	aside := 0.0
-	if len(t.Numbers) > 1 {
-		aside = b.length(t.Numbers[1])
 	}
 	level := b.support(p, fraction, world.Y)
 	return []aim{
 		newAim(t, 0, "x", false, 0, difference(pressure(level, world.X), b.support(p, fraction, world.X))),
 		newAim(t, 0, "z", false, aside, difference(pressure(level, world.Z), b.support(p, fraction, world.Z))),
 	}
+}
+
+// balanceNumbers are the fraction of the foot and the length to the right that a
+// balance asks for.
+func balanceNumbers(b *Body, t exercise.Term) (fraction, aside float64) {
+	fraction = midFoot
+	if len(t.Numbers) > 0 && !t.Numbers[0].Free {
+		fraction = t.Numbers[0].Value
+	}
+	if len(t.Numbers) > 1 && !t.Numbers[1].Free {
+		aside = b.length(t.Numbers[1])
+	}
+	return fraction, aside
 }
 
 // pressure measures, along X or Z, where the resultant of weights and loads
