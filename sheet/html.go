@@ -96,7 +96,7 @@ func (c *Content) linkText(f FlowLink) string {
 	if in != at {
 		from, to = from+" ("+in+")", to+" ("+at+")"
 	}
-	return from + " → " + to + ": " + f.Kind
+	return from + " – " + to + ": " + f.Kind
 }
 
 // nameOf names the exercise of a slot with its session.

@@ -89,6 +89,9 @@ func Import(name string, data []byte, lib *exercise.Library, as ImportAs) (*Impo
 	if !im.started {
 		im.out.Block.Start = as.Monday
 	}
+	if bytes.HasPrefix(data, []byte("PK")) {
+		im.out.Unread = withoutValue(data)
+	}
 	b := im.out.Block
 	if slices.ContainsFunc(tables, im.ourTable) && len(b.Sessions) > 0 {
 		if len(tables) > 1 {
@@ -188,12 +191,9 @@ func bookTables(name string, data []byte) ([]table, error) {
 	defer f.Close()
 	var out []table
 	for _, tab := range f.GetSheetList() {
-		rows, err := f.GetRows(tab)
+		rows, err := rowsOf(f, tab)
 		if err != nil {
 			return nil, fmt.Errorf("%s, tab %s: %v", name, tab, err)
-		}
-		if len(rows) > maxRows {
-			return nil, fmt.Errorf("%s, tab %s: more than %d rows", name, tab, maxRows)
 		}
 		out = append(out, table{tab, rows})
 	}

@@ -261,8 +261,15 @@ func (l *layout) undrawn() []string {
 			out = append(out, l.c.linkText(f))
 		}
 	}
+	if n := len(out) - undrawnLines; n > 1 {
+		out = append(out[:undrawnLines], fmt.Sprintf(l.pick("and %d more; the page for screens lists them", "und %d weitere; die Seite für den Bildschirm nennt sie"), n))
+	}
 	return out
 }
+
+// undrawnLines is how many links are written out on paper (our judgement: more
+// would push the week's plan off the first page).
+const undrawnLines = 6
 
 // arc draws an arc above the boxes from x1 to x2 with an arrow; the first arc
 // carries its word where there is room.

@@ -79,7 +79,7 @@ func worst(t testing.TB) (*plan.Block, *client.Client) {
 // every box lies inside the page, and that no text crosses a box to write in: on
 // both papers, in both languages, with and without figures, typical and worst.
 func TestTextsLieApart(t *testing.T) {
-	for _, name := range []string{"rosa", "tomas", "worst"} {
+	for _, name := range []string{"rosa", "tomas", "mila", "worst"} {
 		var b *plan.Block
 		var c *client.Client
 		if name == "worst" {
@@ -92,6 +92,9 @@ func TestTextsLieApart(t *testing.T) {
 				for _, figures := range []bool{true, false} {
 					for _, weeks := range [][]int{nil, {2}} {
 						doc := Lay(NewContent(b, c, exercise.Shipped, l, weeks, "R3-ABC234"), PaperOptions{paper, figures})
+						if _, err := figure.PDF(doc, time.Unix(0, 0)); err != nil {
+							t.Error(err)
+						}
 						for i, p := range doc.Pages {
 							checkPage(t, fmt.Sprintf("%s %s %s figures %v weeks %v page %d", name, paper.Name, l, figures, weeks, i+1), p, paper)
 						}

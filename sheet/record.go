@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,15 +13,6 @@ import (
 	"corbel/plan"
 )
 
-// Limits on workbooks that are read (our judgement): a workbook is a zip file,
-// and what it unfolds to is bounded before it is read.
-const (
-	maxBook  = 8 << 20  // bytes of the file
-	maxUnzip = 64 << 20 // bytes it may unfold to
-	maxRows  = 20_000   // rows of a tab
-	maxTabs  = 60
-)
-
 // Unread is a cell of a workbook that could not be read.
 type Unread struct {
 	Tab, Cell string // cell such as G7
@@ -32,29 +22,6 @@ type Unread struct {
 
 // String writes the place and the reason.
 func (u Unread) String() string { return fmt.Sprintf("%s!%s: %q: %s", u.Tab, u.Cell, u.Text, u.Why) }
-
-// openBook opens a workbook in bounded memory. The error says what is wrong with
-// the file.
-func openBook(name string, data []byte) (*excelize.File, error) {
-	if len(data) > maxBook {
-		return nil, fmt.Errorf("%s: the workbook is larger than %d MB; delete what is not needed", name, maxBook>>20)
-	}
-	if bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0")) {
-		return nil, fmt.Errorf("%s: the workbook is protected by a password or in an old form; save it as .xlsx without a password", name)
-	}
-	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{UnzipSizeLimit: maxUnzip, UnzipXMLSizeLimit: maxUnzip / 4})
-	if err != nil {
-		if strings.Contains(err.Error(), "unzip size exceeds") {
-			return nil, fmt.Errorf("%s: the workbook unfolds to more than %d MB; it is not read", name, maxUnzip>>20)
-		}
-		return nil, fmt.Errorf("%s: this is not a whole .xlsx workbook (%v); save or send it again", name, err)
-	}
-	if len(f.GetSheetList()) > maxTabs {
-		f.Close()
-		return nil, fmt.Errorf("%s: the workbook has more than %d tabs", name, maxTabs)
-	}
-	return f, nil
-}
 
 // ReadRecord reads results typed into a workbook of ours and returns what is new
 // against the log, as entries to add: the same workbook twice adds nothing. on
@@ -72,12 +39,16 @@ func ReadRecord(name string, data []byte, log *plan.Log, on func(block, session 
 			known[log.Entries[i].Key(&log.Entries[i].Sets[j])] = true
 		}
 	}
-	r := &recorder{f: f, known: known, on: on}
+	r := &recorder{known: known, on: on, unread: withoutValue(data)}
 	ours := false
 	for _, tab := range f.GetSheetList() {
-		if mark, err := f.GetCellValue(tab, "A1"); err == nil && mark == bookMark {
+		rows, err := rowsOf(f, tab)
+		if err != nil {
+			return nil, nil, fmt.Errorf("%s, tab %s: %w", name, tab, err)
+		}
+		if len(rows) > 0 && len(rows[0]) > 0 && rows[0][0] == bookMark {
 			ours = true
-			if err := r.tab(tab); err != nil {
+			if err := r.tab(tab, rows); err != nil {
 				return nil, nil, fmt.Errorf("%s, tab %s: %w", name, tab, err)
 			}
 		}
@@ -90,7 +61,6 @@ func ReadRecord(name string, data []byte, log *plan.Log, on func(block, session 
 
 // recorder gathers entries from a workbook.
 type recorder struct {
-	f       *excelize.File
 	known   map[plan.LogKey]bool
 	on      func(block, session form.ID, week int) form.Date
 	entries []plan.Entry
@@ -98,14 +68,7 @@ type recorder struct {
 }
 
 // tab reads one session's tab.
-func (r *recorder) tab(tab string) error {
-	rows, err := r.f.GetRows(tab)
-	if err != nil {
-		return err
-	}
-	if len(rows) > maxRows {
-		return fmt.Errorf("more than %d rows", maxRows)
-	}
+func (r *recorder) tab(tab string, rows [][]string) error {
 	cell := func(row, column int) string {
 		if row <= len(rows) && column <= len(rows[row-1]) {
 			return strings.TrimSpace(Unguard(rows[row-1][column-1]))
