@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"math"
@@ -8,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/xuri/excelize/v2"
 
 	"corbel/client"
 	"corbel/examples"
@@ -338,7 +341,8 @@ func TestPrivateStaysPrivate(t *testing.T) {
 	list, err2 := CSV(content, b)
 	data, err3 := JSON(content)
 	cal, err4 := Calendar(content, b, who.Zone, time.Unix(0, 0).UTC())
-	for i, err := range []error{err1, err2, err3, err4} {
+	xlsx, err5 := Workbook(content, b)
+	for i, err := range []error{err1, err2, err3, err4, err5} {
 		if err != nil {
 			t.Fatal(i, err)
 		}
@@ -353,7 +357,25 @@ func TestPrivateStaysPrivate(t *testing.T) {
 			pages += x.Text
 		}
 	}
-	for name, text := range map[string]string{"frozen": string(out), "html": string(html), "csv": string(list), "json": string(data), "ics": string(cal), "text": plain.String(), "paper": pages} {
+	cells := ""
+	f, err := excelize.OpenReader(bytes.NewReader(xlsx))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for _, tab := range f.GetSheetList() {
+		rows, err := f.GetRows(tab)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, row := range rows {
+			cells += strings.Join(row, " ")
+		}
+	}
+	if !strings.Contains(cells, b.Sessions[0].Name) || !strings.Contains(pages, b.Name) {
+		t.Fatal("the workbook or the paper was not looked at")
+	}
+	for name, text := range map[string]string{"workbook": cells, "frozen": string(out), "html": string(html), "csv": string(list), "json": string(data), "ics": string(cal), "text": plain.String(), "paper": pages} {
 		if strings.Contains(text, "SECRET") {
 			t.Errorf("%s holds a private note", name)
 		}

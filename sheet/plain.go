@@ -1,5 +1,6 @@
 // Package sheet turns a block, a client, a log, a group or a member into what a
-// person reads. For now that is plain text; pages for print come next.
+// person reads: plain text, pages for print and screen, tables, a calendar. It
+// also takes tables and results back in.
 //
 // Private notes never leave this package's input: no function here reads them.
 package sheet

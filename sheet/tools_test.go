@@ -52,8 +52,11 @@ func writePDF(t *testing.T, c *Content, paper figure.Paper) string {
 // page has the size of the paper, and that pdftotext finds every exercise, dose,
 // cue and caution, on both papers and in both languages.
 func TestPDFWithOtherPrograms(t *testing.T) {
-	for _, name := range []string{"rosa", "tomas"} {
-		b, c := example(t, name)
+	for _, name := range []string{"rosa", "tomas", "mila", "worst"} {
+		b, c := worst(t)
+		if name != "worst" {
+			b, c = example(t, name)
+		}
 		for _, paper := range []figure.Paper{figure.A4, figure.Letter} {
 			for _, l := range []form.Language{form.English, form.German} {
 				content := NewContent(b, c, exercise.Shipped, l, nil, "R9-XYZ987")
@@ -70,9 +73,14 @@ func TestPDFWithOtherPrograms(t *testing.T) {
 					t.Errorf("%s: the page has another size:\n%s", paper.Name, out)
 				}
 				text := squeeze(run(t, "pdftotext", "-raw", file, "-"))
+				for _, x := range append(append([]string{content.Title, content.For, content.Note, content.WriteDown, "R9-XYZ987"}, content.Cautions...), content.HowTo...) {
+					if !strings.Contains(text, squeeze(x)) {
+						t.Errorf("%s %s %s: pdftotext does not find %q", name, paper.Name, l, x)
+					}
+				}
 				for _, s := range content.Sessions {
 					for _, r := range s.Rows {
-						want := append([]string{r.Name}, r.Cues...)
+						want := append(append([]string{r.Name, r.Rest, r.Note}, r.Cues...), r.Reasons...)
 						for _, w := range r.Weeks {
 							want = append(want, w.Lines...)
 						}

@@ -127,8 +127,13 @@ func (a *app) written(name string, data []byte) error {
 	if err := form.WriteFile(name, data); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "%s  %d kB\n", name, (len(data)+1023)/1024)
+	a.said(name, data)
 	return nil
+}
+
+// said says that a file was written.
+func (a *app) said(name string, data []byte) {
+	fmt.Fprintf(a.out, "%s  %d kB\n", name, (len(data)+1023)/1024)
 }
 
 // handOverCmd is corbel hand-over.
@@ -161,20 +166,47 @@ func (a *app) handOver(j *job, dir string, o sheet.PaperOptions, force bool) err
 	if err != nil {
 		return err
 	}
+	if err := a.writeAll(dir, files, force); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, form.Text{En: "Handed over as %s.\n", De: "Übergeben als %s.\n"}.In(j.lang), frozen.Code)
+	return nil
+}
+
+// writeAll writes files to a folder: all of them or, where one cannot be written,
+// none. They lie in a folder of their own until all are there.
+func (a *app) writeAll(dir string, files []namedFile, force bool) error {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("%s: this folder cannot be made; choose another", dir)
 	}
 	for _, f := range files {
-		if _, err := os.Stat(filepath.Join(dir, f.name)); err == nil && !force {
-			return fmt.Errorf("%s exists; an earlier hand-over lies there: choose another folder, or --force to overwrite it", filepath.Join(dir, f.name))
+		name := filepath.Join(dir, f.name)
+		info, err := os.Stat(name)
+		switch {
+		case err != nil:
+		case info.IsDir():
+			return fmt.Errorf("%s is a folder, and a file of that name is to be written; choose another folder to hand over to", name)
+		case !force:
+			return fmt.Errorf("%s exists; an earlier hand-over lies there: choose another folder, or --force to overwrite it", name)
 		}
 	}
+	aside, err := os.MkdirTemp(dir, ".corbel-*")
+	if err != nil {
+		return fmt.Errorf("%s: nothing can be written to this folder; choose another", dir)
+	}
+	defer os.RemoveAll(aside)
 	for _, f := range files {
-		if err := a.written(filepath.Join(dir, f.name), f.data); err != nil {
+		if err := form.WriteFile(filepath.Join(aside, f.name), f.data); err != nil {
 			return err
 		}
 	}
-	fmt.Fprintf(a.out, form.Text{En: "Handed over as %s.\n", De: "Übergeben als %s.\n"}.In(j.lang), frozen.Code)
+	for _, f := range files {
+		name := filepath.Join(dir, f.name)
+		if err := os.Rename(filepath.Join(aside, f.name), name); err != nil {
+			return fmt.Errorf("%s: cannot be written: %w", name, err)
+		}
+		a.said(name, f.data)
+	}
 	return nil
 }
 
