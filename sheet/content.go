@@ -21,6 +21,7 @@ type Content struct {
 	Language form.Language
 	Title    string // name of the block
 	Client   string
+	ClientID form.ID
 	For      string // what the block is for
 	From, To form.Date
 	Weeks    []int // weeks shown
@@ -119,7 +120,7 @@ func NewContent(b *plan.Block, c *client.Client, lib *exercise.Library, l form.L
 		}
 	}
 	m := &maker{b: b, c: c, lang: l, athlete: session.NewAthlete(c, lib, nil, b.Start), weeks: weeks}
-	out := &Content{Language: l, Title: b.Name, Client: c.Name, For: b.For, From: b.Start, To: b.End(), Weeks: weeks,
+	out := &Content{Language: l, Title: b.Name, Client: c.Name, ClientID: c.ID, For: b.For, From: b.Start, To: b.End(), Weeks: weeks,
 		Revision: b.Revision, Code: code, Note: strings.TrimSpace(b.Note + "\n" + c.Note)}
 	for i := range b.Sessions {
 		out.Sessions = append(out.Sessions, m.session(&b.Sessions[i]))

@@ -237,6 +237,36 @@ func TestRecord(t *testing.T) {
 	}
 }
 
+// Ensure that a workbook alone names its client and days, that results of another
+// client are refused, and that a row which names no slot is reported.
+func TestRecordOfTheWorkbookAlone(t *testing.T) {
+	b, c := example(t, "rosa")
+	book, err := Workbook(NewContent(b, c, exercise.Shipped, form.English, nil, ""), b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab := b.Sessions[1].Name // Wednesdays
+	back := fill(t, book, tab, map[string]string{"H6": "12", "A7": "", "H7": "11", "A60": "my own", "H60": "5"})
+	log := &plan.Log{Form: form.Version}
+	entries, unread, err := ReadRecord("x.xlsx", back, log, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if log.Client != c.ID || len(entries) != 1 || entries[0].On.String() != "2026-12-02" || len(entries[0].Sets) != 1 {
+		t.Errorf("client %s, entries %+v", log.Client, entries)
+	}
+	var cells []string
+	for _, u := range unread {
+		cells = append(cells, u.Tab+"!"+u.Cell)
+	}
+	if diff := cmp.Diff([]string{tab + "!A7", tab + "!A60"}, cells); diff != "" {
+		t.Errorf("%s\n%v", diff, unread)
+	}
+	if _, _, err := ReadRecord("x.xlsx", back, &plan.Log{Form: form.Version, Client: "somebody-else"}, nil); err == nil || !strings.Contains(err.Error(), "somebody-else") {
+		t.Errorf("results of another client: %v", err)
+	}
+}
+
 // Ensure that workbooks that cannot be read are refused with what is wrong, in
 // bounded memory.
 func TestBadWorkbooks(t *testing.T) {

@@ -25,8 +25,9 @@ func (u Unread) String() string { return fmt.Sprintf("%s!%s: %q: %s", u.Tab, u.C
 
 // ReadRecord reads results typed into a workbook of ours and returns what is new
 // against the log, as entries to add: the same workbook twice adds nothing. on
-// gives the day of a session from its block, or the zero date. Cells that cannot
-// be read are listed; they are not guessed.
+// gives the day of a session from its block; without it the workbook's own days
+// hold. A log without a client gets the workbook's; results of another client
+// are refused. Cells that cannot be read are listed; they are not guessed.
 func ReadRecord(name string, data []byte, log *plan.Log, on func(block, session form.ID, week int) form.Date) ([]plan.Entry, []Unread, error) {
 	f, err := openBook(name, data)
 	if err != nil {
@@ -39,7 +40,7 @@ func ReadRecord(name string, data []byte, log *plan.Log, on func(block, session 
 			known[log.Entries[i].Key(&log.Entries[i].Sets[j])] = true
 		}
 	}
-	r := &recorder{known: known, on: on, unread: withoutValue(data)}
+	r := &recorder{log: log, known: known, on: on, unread: withoutValue(data)}
 	ours := false
 	for _, tab := range f.GetSheetList() {
 		rows, err := rowsOf(f, tab)
@@ -61,8 +62,10 @@ func ReadRecord(name string, data []byte, log *plan.Log, on func(block, session 
 
 // recorder gathers entries from a workbook.
 type recorder struct {
+	log     *plan.Log
 	known   map[plan.LogKey]bool
 	on      func(block, session form.ID, week int) form.Date
+	first   form.Date // of the session under way, where on is nil
 	entries []plan.Entry
 	unread  []Unread
 }
@@ -80,10 +83,44 @@ func (r *recorder) tab(tab string, rows [][]string) error {
 	if err != nil || block.UnmarshalText([]byte(cell(2, 2))) != nil || session.UnmarshalText([]byte(cell(2, 6))) != nil {
 		return fmt.Errorf("row 2 does not name block, revision and session any more; export the workbook again")
 	}
+	if err := r.client(cell(2, 8)); err != nil {
+		return err
+	}
+	if r.on == nil {
+		if r.first, err = form.ParseDate(cell(2, 10)); err != nil {
+			return fmt.Errorf("row 2 does not name the first day of the session; say which block it is of with --block FILE")
+		}
+	}
 	for row := bookFirstRow; row <= len(rows); row++ {
 		r.row(tab, row, block, session, revision, func(column int) string { return cell(row, column) })
 	}
 	return nil
+}
+
+// client holds that results are of the log's client.
+func (r *recorder) client(id string) error {
+	var of form.ID
+	switch {
+	case id == "" && r.log.Client == "":
+		return fmt.Errorf("row 2 does not name the client; say which block it is of with --block FILE")
+	case id == "" || id == string(r.log.Client):
+		return nil
+	case r.log.Client != "":
+		return fmt.Errorf("these results are of the client %s, and the log is of %s; name the right log", id, r.log.Client)
+	}
+	if err := of.UnmarshalText([]byte(id)); err != nil {
+		return err
+	}
+	r.log.Client = of
+	return nil
+}
+
+// day returns the day of a session in a week.
+func (r *recorder) day(block, session form.ID, week int) form.Date {
+	if r.on == nil {
+		return r.first.Plus(7 * (week - 1))
+	}
+	return r.on(block, session, week)
 }
 
 // row reads one set.
@@ -130,7 +167,7 @@ func (r *recorder) entry(block, session form.ID, revision, week int) *plan.Entry
 			return e
 		}
 	}
-	r.entries = append(r.entries, plan.Entry{Block: block, Session: session, Revision: revision, Week: week, On: r.on(block, session, week), Source: "workbook"})
+	r.entries = append(r.entries, plan.Entry{Block: block, Session: session, Revision: revision, Week: week, On: r.day(block, session, week), Source: "workbook"})
 	return &r.entries[len(r.entries)-1]
 }
 

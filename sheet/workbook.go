@@ -16,8 +16,8 @@ import (
 
 // The workbook a block is exported to and a log is read back from: one tab a
 // session, a row for every set the client does, with cells for what was done.
-// The first rows name block, revision and session, so that a returned workbook
-// finds its slots whatever has become of the block.
+// The first rows name block, revision, session, client and the first day, so that
+// a returned workbook finds its slots and dates whatever has become of the block.
 const (
 	bookMark     = "corbel workbook" // first cell of a session's tab
 	bookHeadRow  = 5                 // row of the column heads, from 1
@@ -135,7 +135,7 @@ func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Sessi
 	}
 	head := [][]any{
 		{bookMark, form.Version},
-		{"block", string(b.ID), "revision", b.Revision, "session", s.ID},
+		{"block", string(b.ID), "revision", b.Revision, "session", s.ID, "client", string(c.ClientID), "first day", b.Start.Plus(s.Day.Index()).String()},
 		{c.Title, c.Client, s.Name},
 	}
 	for i, row := range head {

@@ -37,7 +37,7 @@ type commands struct {
 	Sheet    sheetCmd    `cmd:"" help:"Write the sheet of a block, PDF or HTML."`
 	HandOver handOverCmd `cmd:"" name:"hand-over" help:"Freeze a revision and write its sheet and exports."`
 	Export   exportCmd   `cmd:"" help:"Write a block as CSV, workbook, calendar or JSON."`
-	Import   importCmd   `cmd:"" help:"Read a hand-made table, workbook or CSV, into a block."`
+	Import   importCmd   `cmd:"" help:"Read a table, workbook or CSV, into a block: hand-made or exported."`
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Change   changeCmd   `cmd:"" help:"Lay a change over a block in mid-block: pause, place, pain, a session left out."`
 	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
@@ -45,7 +45,7 @@ type commands struct {
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
-	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: a client and a block, read, explained and checked."`
+	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: clients and blocks, read, explained, checked, handed over."`
 	Version  versionCmd  `cmd:"" help:"Print the versions of program, library and file form."`
 }
 

@@ -193,7 +193,7 @@ func (a *app) show(name, dir string) error {
 		return nil
 	}
 	fmt.Fprintln(a.out)
-	j, err := a.printable(name, paperFlags{})
+	j, err := a.printable(name, readerFlags{})
 	if errors.Is(err, errNo) {
 		return nil // refused, as it should be; the reasons are printed
 	}

@@ -22,9 +22,14 @@ const modelVersion = "1"
 
 // paperFlags are the flags of everything that is printed.
 type paperFlags struct {
-	Paper    string        `help:"a4 or letter." default:"a4" enum:"a4,letter"`
-	Language form.Language `help:"en or de; the client's language if left out."`
-	Figures  string        `help:"on or off: frames for figures." default:"on" enum:"on,off"`
+	Paper   string `help:"a4 or letter." default:"a4" enum:"a4,letter"`
+	Figures string `help:"on or off: frames for figures." default:"on" enum:"on,off"`
+	readerFlags
+}
+
+// readerFlags say for whom something is written.
+type readerFlags struct {
+	Language form.Language `help:"en or de; the client's language if left out." placeholder:"LANGUAGE"`
 	Member   string        `help:"Member file, for a block of a group." placeholder:"FILE"`
 }
 
@@ -47,7 +52,7 @@ type job struct {
 
 // printable reads and checks a block that is to be printed. Where a stop stands
 // it prints the stops and answers no.
-func (a *app) printable(file string, p paperFlags) (*job, error) {
+func (a *app) printable(file string, p readerFlags) (*job, error) {
 	if p.Language != "" && p.Language != form.English && p.Language != form.German {
 		return nil, errLanguage
 	}
@@ -94,7 +99,7 @@ func (c *sheetCmd) Run(a *app) error {
 	if ext != ".pdf" && ext != ".html" {
 		return fmt.Errorf("--out %s: the ending says what is written; use .pdf or .html", c.Out)
 	}
-	j, err := a.printable(c.Block, c.paperFlags)
+	j, err := a.printable(c.Block, c.readerFlags)
 	if err != nil {
 		return err
 	}
@@ -146,7 +151,7 @@ type handOverCmd struct {
 
 // Run freezes the revision and writes sheet and exports.
 func (c *handOverCmd) Run(a *app) error {
-	j, err := a.printable(c.Block, c.paperFlags)
+	j, err := a.printable(c.Block, c.readerFlags)
 	if err != nil {
 		return err
 	}
@@ -255,14 +260,14 @@ func (a *app) export(j *job, c *sheet.Content, format string) ([]byte, error) {
 // exportCmd is corbel export.
 type exportCmd struct {
 	Block  string `arg:"" help:"Block file."`
-	Format string `required:"" help:"csv, xlsx, ics or json." enum:"csv,xlsx,ics,json"`
+	Format string `required:"" help:"csv (the table of the weeks), xlsx (a workbook to write results into), ics (calendar) or json." enum:"csv,xlsx,ics,json" placeholder:"FORMAT"`
 	Out    string `short:"o" required:"" help:"File to write." placeholder:"FILE"`
-	paperFlags
+	readerFlags
 }
 
 // Run writes one export.
 func (c *exportCmd) Run(a *app) error {
-	j, err := a.printable(c.Block, c.paperFlags)
+	j, err := a.printable(c.Block, c.readerFlags)
 	if err != nil {
 		return err
 	}
@@ -281,32 +286,39 @@ type recordCmd struct {
 // recordImportCmd is corbel record import.
 type recordImportCmd struct {
 	Workbook string `arg:"" help:"Exported workbook with results, .xlsx."`
-	Block    string `help:"Block file, for the days of its sessions and the client." required:"" placeholder:"FILE"`
+	Block    string `help:"Block file: the days of its sessions hold, and its slots are looked for; what the workbook says of its days and client if left out." placeholder:"FILE"`
 	Out      string `short:"o" required:"" help:"Log file to write or add to." placeholder:"LOG.yaml"`
 }
 
 // Run adds what a workbook says to a log. Unread cells are listed and the answer
 // is then no; what could be read is written all the same.
 func (c *recordImportCmd) Run(a *app) error {
-	b, err := a.block(c.Block)
-	if err != nil {
-		return err
-	}
-	who, err := a.owner(c.Block, b)
-	if err != nil {
-		return err
-	}
-	log := &plan.Log{Form: form.Version, Client: who.ID}
-	if _, err := os.Stat(c.Out); err == nil {
-		if log, err = a.log(c.Out); err != nil {
+	log := &plan.Log{Form: form.Version}
+	var b *plan.Block
+	var on func(block, session form.ID, week int) form.Date
+	if c.Block != "" {
+		var err error
+		if b, err = a.block(c.Block); err != nil {
 			return err
 		}
+		who, err := a.owner(c.Block, b)
+		if err != nil {
+			return err
+		}
+		log.Client, on = who.ID, dayOf(b)
+	}
+	if _, err := os.Stat(c.Out); err == nil {
+		old, err := a.log(c.Out)
+		if err != nil {
+			return err
+		}
+		log = old
 	}
 	data, err := os.ReadFile(c.Workbook)
 	if err != nil {
 		return fmt.Errorf("%s: there is no such file, or it cannot be read", c.Workbook)
 	}
-	entries, unread, err := sheet.ReadRecord(c.Workbook, data, log, dayOf(b))
+	entries, unread, err := sheet.ReadRecord(c.Workbook, data, log, on)
 	if err != nil {
 		return err
 	}
@@ -314,6 +326,9 @@ func (c *recordImportCmd) Run(a *app) error {
 	for _, e := range entries {
 		n += len(e.Sets)
 		for _, s := range e.Sets {
+			if b == nil {
+				continue
+			}
 			if _, slot := b.SlotByID(s.Slot); slot == nil {
 				unread = append(unread, sheet.Unread{Tab: string(e.Session), Cell: string(s.Slot), Text: s.Done.String(), Why: "the block holds no such slot; the line was kept in the log"})
 			}
@@ -362,8 +377,8 @@ func dayOf(b *plan.Block) func(block, session form.ID, week int) form.Date {
 
 // importCmd is corbel import.
 type importCmd struct {
-	File   string    `arg:"" help:"Table made by hand, .xlsx or .csv."`
-	Client string    `help:"Client file the block is for, named relative to the block." default:"client.yaml" placeholder:"FILE"`
+	File   string    `arg:"" help:"Table, .xlsx or .csv: made by hand in any layout, or exported."`
+	Client string    `help:"Client file the block is for, named relative to the block; client.yaml if left out." default:"client.yaml" placeholder:"FILE"`
 	Start  form.Date `help:"Monday of the first week; what the table says, else the next Monday, if left out." placeholder:"DATE"`
 	Out    string    `short:"o" required:"" help:"Block file to write." placeholder:"BLOCK.yaml"`
 	Force  bool      `help:"Overwrite the block file."`
