@@ -559,17 +559,13 @@ func (l *layout) footOf(s *Session) foot {
 	return f
 }
 
-// balanced puts texts into two columns of about the same height, in order.
+// balanced puts texts into two columns, in order, the higher as low as can be.
 func balanced(each [][]leftLine) (left, right []leftLine) {
-	total := 0
-	for _, x := range each {
-		total += len(x)
-	}
-	for _, x := range each {
-		if len(right) == 0 && 2*len(left) < total {
-			left = append(left, x...)
-		} else {
-			right = append(right, x...)
+	best := math.Inf(1)
+	for k := range len(each) + 1 {
+		a, b := slices.Concat(each[:k]...), slices.Concat(each[k:]...)
+		if h := max(linesHeight(a), linesHeight(b)); h < best {
+			best, left, right = h, a, b
 		}
 	}
 	return left, right
