@@ -99,8 +99,9 @@ func (l *layout) rule(y, width float64, grey int) {
 	l.page.Lines = append(l.page.Lines, figure.Line{X1: margin, Y1: y, X2: margin + l.width(), Y2: y, Width: width, Grey: grey})
 }
 
-// first lays out the first page: what the block is for, how its sessions hang
-// together, the week's plan, how to warm up and choose loads, cautions.
+// first lays out the first page: what the block is for, the week's plan, cautions,
+// how its sessions hang together, how to warm up and choose loads. Cautions stand
+// early, so that they stay on the first page whatever follows.
 func (l *layout) first() {
 	l.newPage()
 	l.y = l.para(margin, l.y, l.width(), l.c.Title, l.style(22, true, figure.Ink))
@@ -109,20 +110,20 @@ func (l *layout) first() {
 	if l.c.For != "" {
 		l.y = l.para(margin, l.y, l.width(), l.c.For, l.style(13, false, figure.Ink)) + gap
 	}
+	l.head(l.pick("The week", "Die Woche"))
+	l.plan()
+	l.framed(l.pick("Take care", "Bitte beachten"), l.c.Cautions)
 	l.head(l.pick("How the sessions hang together", "Wie die Einheiten zusammenhängen"))
 	for i := range l.c.Sessions {
 		l.chain(&l.c.Sessions[i])
 	}
 	l.bullets(l.undrawn(), 9)
-	l.head(l.pick("The week", "Die Woche"))
-	l.plan()
 	l.head(l.pick("How to do it", "So geht es"))
 	l.bullets(append(slices.Clone(l.c.HowTo), l.c.WriteDown), 10)
 	if l.c.Note != "" {
 		l.room(paraHeight(l.width(), l.c.Note, l.style(10.5, false, figure.Ink)) + gap)
 		l.y = l.para(margin, l.y, l.width(), l.c.Note, l.style(10.5, false, figure.Ink)) + gap
 	}
-	l.framed(l.pick("Take care", "Bitte beachten"), l.c.Cautions)
 }
 
 // room starts a new page where h mm do not fit any more.

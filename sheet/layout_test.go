@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -148,10 +149,23 @@ func TestPagesBreakWell(t *testing.T) {
 			if name != "worst" && len(pages) != len(b.Sessions)+2 {
 				t.Errorf("%s %s: %d pages for %d sessions", name, l, len(pages), len(b.Sessions))
 			}
+			first := ""
+			for _, x := range pages[0].Texts {
+				first += x.Text
+			}
+			for _, x := range content.Cautions {
+				if !strings.Contains(squeeze(first), squeeze(x)) {
+					t.Errorf("%s %s: the first page lacks %q", name, l, x)
+				}
+			}
 			for i, p := range pages {
-				boxes := len(p.Rects)
-				if first, last := p.Texts[0].Text, i == len(pages)-1; !last && boxes == 0 && i > 0 {
-					t.Errorf("%s %s: page %d starts with %q and holds no exercise", name, l, i+1, first)
+				head := p.Texts[0].Text
+				ours := slices.ContainsFunc(content.Sessions, func(s Session) bool { return strings.HasPrefix(head, s.Name) })
+				if i > 0 && i < len(pages)-1 && !ours && len(p.Rects) == 0 && pages[i+1].Texts[0].Text != content.Sessions[0].Name {
+					t.Errorf("%s %s: page %d starts with %q: a foot on a page of its own", name, l, i+1, head)
+				}
+				if ours && len(p.Rects) == 0 {
+					t.Errorf("%s %s: page %d holds the head of %q and no exercise", name, l, i+1, head)
 				}
 			}
 		}
