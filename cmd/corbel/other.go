@@ -161,26 +161,49 @@ type demoCmd struct {
 func (c *demoCmd) Run(a *app) error {
 	demo := *a
 	demo.files = examples.Files
+	var folders []string
 	for i, name := range examples.Blocks {
 		if i > 0 {
 			fmt.Fprintln(a.out)
 		}
-		if err := demo.show(name, c.Out); err != nil {
+		folder, err := demo.show(name, c.Out)
+		if err != nil {
 			return err
 		}
+		if folder != "" {
+			folders = append(folders, folder)
+		}
 	}
+	a.lieIn(folders)
 	return nil
 }
 
-// show shows one block of the demo and hands it over to a folder of its own.
-func (a *app) show(name, dir string) error {
+// lieIn says where what was handed over lies, and what to open.
+func (a *app) lieIn(folders []string) {
+	if len(folders) == 0 {
+		return
+	}
+	fmt.Fprintln(a.out, "\nHanded over, to be opened now:")
+	for _, dir := range folders {
+		for _, f := range []struct{ name, what string }{
+			{"sheet.pdf", "the sheet to print"}, {"sheet.html", "the same for a screen"},
+			{"block.xlsx", "the workbook to write results into"}, {"block.ics", "the calendar"},
+		} {
+			fmt.Fprintf(a.out, "  %-28s %s\n", filepath.Join(dir, f.name), f.what)
+		}
+	}
+}
+
+// show shows one block of the demo and hands it over to a folder of its own,
+// which it names; none where it may not be handed over.
+func (a *app) show(name, dir string) (folder string, err error) {
 	b, err := a.block(name)
 	if err != nil {
-		return err
+		return "", err
 	}
 	who, err := a.trainee(name, b, "")
 	if err != nil {
-		return err
+		return "", err
 	}
 	p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
 	p.Client(who, b.Start)
@@ -190,15 +213,16 @@ func (a *app) show(name, dir string) error {
 	r := check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language, Draws: demoDraws, Seed: 1})
 	p.Report(r, b, who, false)
 	if dir == "" {
-		return nil
+		return "", nil
 	}
 	fmt.Fprintln(a.out)
 	j, err := a.printable(name, readerFlags{})
 	if errors.Is(err, errNo) {
-		return nil // refused, as it should be; the reasons are printed
+		return "", nil // refused, as it should be; the reasons are printed
 	}
 	if err != nil {
-		return err
+		return "", err
 	}
-	return a.handOver(j, filepath.Join(dir, strings.TrimSuffix(name, "-block.yaml")), paperFlags{Figures: "on"}.options(), true)
+	folder = filepath.Join(dir, strings.TrimSuffix(name, "-block.yaml"))
+	return folder, a.handOver(j, folder, paperFlags{Figures: "on"}.options(), true)
 }
