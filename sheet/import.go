@@ -35,6 +35,7 @@ const (
 	colRest
 	colTempo
 	colNote
+	colOneSet // one set in every column: Set 1, Set 2
 )
 
 // columnWords are the usual words of English and German over columns.
@@ -48,7 +49,7 @@ var columnWords = map[string]columnKind{
 	"dose": colDose, "scheme": colDose, "prescription": colDose, "dosis": colDose, "vorgabe": colDose, "umfang": colDose, "volume": colDose,
 	"rir": colReserve, "reserve": colReserve, "rpe": colRating,
 	"rest": colRest, "pause": colRest, "tempo": colTempo, "cadence": colTempo,
-	"note": colNote, "notes": colNote, "comment": colNote, "comments": colNote, "cue": colNote, "cues": colNote, "notiz": colNote, "notizen": colNote, "bemerkung": colNote, "bemerkungen": colNote, "hinweis": colNote, "kommentar": colNote,
+	"note": colNote, "notes": colNote, "comment": colNote, "comments": colNote, "cue": colNote, "cues": colNote, "notiz": colNote, "notizen": colNote, "bemerkung": colNote, "bemerkungen": colNote, "hinweis": colNote, "hinweise": colNote, "anmerkung": colNote, "anmerkungen": colNote, "kommentare": colNote, "remarks": colNote, "kommentar": colNote,
 }
 
 // An Imported block is what a hand-made table came to.
@@ -258,7 +259,7 @@ func findHead(rows [][]string) (head, bool) {
 			}
 			h.kinds, h.weeks, h.units = append(h.kinds, k), append(h.weeks, max(week, 1)), append(h.units, unit)
 		}
-		if count[colExercise] > 0 && count[colSets]+count[colReps]+count[colLoad]+count[colDose] > 0 {
+		if count[colExercise] > 0 && count[colSets]+count[colReps]+count[colLoad]+count[colDose]+count[colOneSet] > 0 {
 			return h, true
 		}
 	}
@@ -279,12 +280,17 @@ func weekAbove(row []string, column int) int {
 
 var (
 	weekWord = regexp.MustCompile(`(?:week|woche|wk|w|kw)\s*\.?\s*(\d{1,2})`)
+	oneSet   = regexp.MustCompile(`^(?:set|satz|serie)\s*\.?\s*#?(\d{1,2})$`)
 	wordOnly = regexp.MustCompile(`[\pL0-9]+`)
 )
 
 // headOf reads one head: what the column holds, its week and its unit.
 func headOf(s string) (k columnKind, week int, unit string) {
 	text := strings.ToLower(clean(s))
+	if m := oneSet.FindStringSubmatch(text); m != nil {
+		week, _ = strconv.Atoi(m[1])
+		return colOneSet, week, ""
+	}
 	if m := weekWord.FindStringSubmatch(text); m != nil {
 		week, _ = strconv.Atoi(m[1])
 	}
@@ -388,7 +394,7 @@ func columnName(j int) string {
 
 // looseRow keeps the text of a row without an exercise.
 func (im *importer) looseRow(t table, i int, cells map[columnKind]map[int]cellAt, loose []string, name string) {
-	for _, k := range []columnKind{colSession, colSets, colReps, colLoad, colDose, colReserve, colRating, colRest, colTempo, colNote} {
+	for _, k := range []columnKind{colSession, colSets, colReps, colLoad, colDose, colReserve, colRating, colRest, colTempo, colNote, colOneSet} {
 		for w := 1; w <= 12; w++ {
 			if c, ok := cells[k][w]; ok && k != colSession {
 				loose = append(loose, c.text)
@@ -476,7 +482,15 @@ func (im *importer) typo(text string) string {
 	return id
 }
 
+// longestName is the longest text that is compared with the names of exercises,
+// bytes (our judgement: twice the longest name). Longer ones are no names, and
+// each comparison takes its length in time.
+const longestName = 100
+
 func (im *importer) findTypo(text string) string {
+	if len(text) > longestName {
+		return ""
+	}
 	_, near := im.lib.Name(text)
 	for _, id := range near {
 		e := im.lib.ByID(id)
@@ -487,6 +501,17 @@ func (im *importer) findTypo(text string) string {
 		}
 	}
 	return ""
+}
+
+// abbreviations of implements in front of a name.
+var abbreviations = regexp.MustCompile(`(?i)^(kh|lh|kb|db|bb)[-. ]+`)
+
+// spelledOut writes an abbreviated implement in full: KH-Rudern, DB row. A barbell
+// is what a name means that says nothing, and is left out.
+func spelledOut(name string) string {
+	return abbreviations.ReplaceAllStringFunc(name, func(m string) string {
+		return map[string]string{"kh": "Kurzhantel", "kb": "Kettlebell ", "db": "Dumbbell "}[strings.ToLower(strings.TrimRight(m, "-. "))]
+	})
 }
 
 var inBrackets = regexp.MustCompile(`\s*[(\[][^)\]]*[)\]]\s*`)
@@ -505,11 +530,16 @@ func (im *importer) recognise(t table, ex cellAt) (id string, rest []string) {
 	if e := im.lib.Find(bare); e != nil {
 		return string(e.ID), rest
 	}
+	if long := spelledOut(bare); long != bare {
+		if e := im.lib.Find(long); e != nil {
+			return string(e.ID), []string{ex.text}
+		}
+	}
 	if id := im.typo(bare); id != "" {
 		im.out.Guesses = append(im.out.Guesses, fmt.Sprintf("%s!%s: %q was taken for %s", t.name, ex.at, ex.text, id))
 		return id, []string{ex.text}
 	}
-	_, near := im.lib.Name(bare)
+	_, near := im.lib.Name(bare[:min(len(bare), longestName)])
 	why := "not an exercise of the library; kept in the note of the session"
 	if len(near) > 0 {
 		why += "; nearest: " + strings.Join(near, ", ")

@@ -21,7 +21,7 @@ func (im *importer) exercise(t table, cells map[columnKind]map[int]cellAt, loose
 	loose = append(rest, loose...)
 	doses := im.doses(t, cells, &loose)
 	if id == "" {
-		im.note(&s.Note, strings.Join(append([]string{ex.text}, textsOf(cells)...), " "))
+		im.note(&s.Note, strings.Join(append(append([]string{ex.text}, textsOf(cells)...), loose...), " "))
 		return
 	}
 	im.out.Read++
@@ -97,6 +97,19 @@ func (im *importer) doses(t table, cells map[columnKind]map[int]cellAt, loose *[
 			continue
 		}
 		d, err := plan.ParseDose(text)
+		if load, ok := cells[colLoad][w]; ok && err != nil {
+			// the sets may be read where the load cannot
+			rest := cells[colLoad]
+			delete(rest, w)
+			bare, _ := im.doseText(cells, w)
+			rest[w] = load
+			if bareDose, bareErr := plan.ParseDose(bare); bareErr == nil {
+				im.out.Unread = append(im.out.Unread, Unread{t.name, load.at, load.text, "not a load; write such as 60 kg, 72% or band light; kept in the note"})
+				*loose = append(*loose, load.text)
+				out[w] = bareDose
+				continue
+			}
+		}
 		if err != nil {
 			im.out.Unread = append(im.out.Unread, Unread{t.name, at, text, err.Error() + "; kept in the note"})
 			*loose = append(*loose, text)
@@ -110,6 +123,13 @@ func (im *importer) doses(t table, cells map[columnKind]map[int]cellAt, loose *[
 // doseText puts the cells of a week together as shorthand. Cells of week 1 hold
 // for later weeks where those leave them out, if any of the later week is there.
 func (im *importer) doseText(cells map[columnKind]map[int]cellAt, w int) (text, at string) {
+	if len(cells[colOneSet]) > 0 {
+		if w > 1 {
+			return "", ""
+		}
+		text, at = im.setBySet(cells[colOneSet])
+		return text + im.effortText(cells, w), at
+	}
 	if c, ok := cells[colDose][w]; ok {
 		text = normalise(c.text)
 		if load, ok := cells[colLoad][w]; ok && !strings.Contains(text, "@") {
@@ -151,6 +171,58 @@ func (im *importer) doseText(cells map[columnKind]map[int]cellAt, w int) (text, 
 	return text + im.effortText(cells, w), first(sets.at, reps.at)
 }
 
+// oneSetCell is a set in a cell of its own: 8, 8 @ 60 kg, 5 x 100.
+var oneSetCell = regexp.MustCompile(`(?i)^(\d{1,3}(?:\s*-\s*\d{1,3})?|max)\s*(?:wdh\.?|reps?)?\s*(?:(?:@|x|×|mit|with|à)\s*(\d+(?:[.,]\d+)?)\s*(kg|lbs?|%)?)?$`)
+
+// setBySet puts sets that stand in columns of their own together: 8,8,6 @
+// 60,60,65 kg. What cannot be read is returned as it stands.
+func (im *importer) setBySet(cells map[int]cellAt) (text, at string) {
+	var reps, loads, all []string
+	unit := ""
+	good := true
+	for _, n := range slices.Sorted(maps.Keys(cells)) {
+		c := cells[n]
+		at = first(at, c.at)
+		all = append(all, c.text)
+		m := oneSetCell.FindStringSubmatch(c.text)
+		if m == nil {
+			if good {
+				at = c.at
+			}
+			good = false
+			continue
+		}
+		reps = append(reps, strings.ReplaceAll(m[1], " ", ""))
+		if m[2] != "" {
+			loads = append(loads, strings.ReplaceAll(m[2], ",", "."))
+			u := strings.TrimSuffix(strings.ToLower(m[3]), "s")
+			good = good && (unit == "" || u == "" || u == unit)
+			unit = first(unit, u)
+		}
+	}
+	if !good || len(loads) > 0 && len(loads) < len(reps) {
+		return strings.Join(all, ", "), at
+	}
+	text = strings.Join(reps, ",")
+	if len(reps) == 1 {
+		text = "1 x " + text
+	}
+	if len(loads) == 0 {
+		return text, at
+	}
+	if unit == "" {
+		unit = "kg"
+		im.guess("loads without a unit were taken as kilograms")
+	}
+	if !slices.ContainsFunc(loads, func(s string) bool { return s != loads[0] }) {
+		loads = loads[:1]
+	}
+	if unit != "%" {
+		unit = " " + unit
+	}
+	return text + " @ " + strings.Join(loads, ",") + unit, at
+}
+
 func first(a, b string) string {
 	if a != "" {
 		return a
@@ -169,6 +241,7 @@ func any3(cells map[columnKind]map[int]cellAt, w int) bool {
 }
 
 var (
+	pairOf       = regexp.MustCompile(`^2\s*[x×]\s*(\d+(?:\.\d+)?)$`)
 	firstNumber  = regexp.MustCompile(`\d+`)
 	decimalComma = regexp.MustCompile(`(\d),(\d{1,2})(\s*(?:kg|lb|lbs|%)|$)`)
 	effortList   = regexp.MustCompile(`(?i)\br(?:ir|pe)\s+\d\S*,\d`)
@@ -209,6 +282,14 @@ func (im *importer) loadText(c cellAt) string {
 		return "body weight"
 	}
 	s = strings.ReplaceAll(strings.ReplaceAll(s, "je hand", "/hand"), "pro hand", "/hand")
+	if m := pairOf.FindStringSubmatch(s); m != nil { // 2x12: one in each hand
+		u := c.unit
+		if u != "lb" {
+			u = "kg"
+			im.guess("loads without a unit were taken as kilograms")
+		}
+		return "2 x " + m[1] + " " + u
+	}
 	if x, err := strconv.ParseFloat(strings.TrimPrefix(s, "+"), 64); err == nil {
 		u := c.unit
 		switch {

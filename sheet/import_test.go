@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
 
 	"corbel/exercise"
@@ -187,6 +188,49 @@ func TestRestsTakenForTimes(t *testing.T) {
 		}
 		if got := im.Block.Sessions[0].Slots[0].Rest.Canonical(); got != want || len(im.Unread) > 0 {
 			t.Errorf("%q: got %s, want %s; %v", typed, got, want, im.Unread)
+		}
+	}
+}
+
+// Ensure that sets in columns of their own are one dose and not weeks, that a load
+// that cannot be read costs the load alone, that a pair of dumbbells and
+// abbreviated implements are understood, and that nothing of a row whose exercise
+// is not known is lost.
+func TestOddTables(t *testing.T) {
+	start, _ := form.ParseDate("2026-11-30")
+	for _, x := range []struct {
+		name, text string
+		want       []string
+		unread     []string
+	}{
+		{"set by set", "Exercise,Set 1,Set 2,Set 3,RPE\nBack squat,5x100,5x105,5x110,8\nBench press,8 @ 60kg,8 @ 60kg,6 @ 62.5kg,\nPush-up,12,10,max,\nDip,8,fast,6,\n",
+			[]string{"back-squat 3 x 5 @ 100,105,110 kg rpe 8", "bench-press 8,8,6 @ 60,60,62.5 kg", "push-up 12,10,max", "dip 1 x max rir 3 | 8, fast, 6"}, []string{"C5", "A5"}},
+		{"loads", "Übung;Satz x Wdh;kg;Anmerkung\nAusfallschritte;3x10 je Bein;2x12;\nKniebeuge;3 x 5;schwer;tief\n",
+			[]string{"walking-lunge 3 x 10/side @ 12 kg/hand", "back-squat 3 x 5 | tief; schwer"}, []string{"C3"}},
+		{"names", "Exercise,Sets,Reps,Notes\nDB shrug,3,12,\nBB back squat,3,5,\n", []string{"dumbbell-shrug 3 x 12", "back-squat 3 x 5 | BB back squat"}, nil},
+	} {
+		im, err := Import("x.csv", []byte(x.text), exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got, cells []string
+		for _, slot := range im.Block.Sessions[0].Slots {
+			got = append(got, strings.TrimPrefix(describe(im.Block.Sessions[0], slot), "Session: "))
+		}
+		for _, u := range im.Unread {
+			cells = append(cells, u.Cell)
+		}
+		if diff := cmp.Diff(x.want, got) + cmp.Diff(x.unread, cells); diff != "" || im.Block.Weeks != 1 {
+			t.Errorf("%s, %d weeks: %s\n%v", x.name, im.Block.Weeks, diff, im.Unread)
+		}
+	}
+	im, err := Import("x.csv", []byte("Exercise,Sets,Reps,Load,Tempo,Cue,Clip,Notes\nPlank,2,30 s,,,,,\nZorbing,3,9,40 kg,3-1-1,roll,film 7,slowly\n"), exercise.Shipped, ImportAs{Client: "client.yaml", Start: start})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []string{"Zorbing", "3", "9", "40 kg", "3-1-1", "roll", "film 7", "slowly"} {
+		if !strings.Contains(im.Block.Sessions[0].Note, x) {
+			t.Errorf("%q is lost: %q", x, im.Block.Sessions[0].Note)
 		}
 	}
 }
