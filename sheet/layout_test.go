@@ -164,6 +164,11 @@ func TestPagesBreakWell(t *testing.T) {
 				if i > 0 && i < len(pages)-1 && !ours && len(p.Rects) == 0 && pages[i+1].Texts[0].Text != content.Sessions[0].Name {
 					t.Errorf("%s %s: page %d starts with %q: a foot on a page of its own", name, l, i+1, head)
 				}
+				if mates := func(label string) bool {
+					return slices.ContainsFunc(p.Texts, func(x figure.Text) bool { return strings.HasPrefix(x.Text, label+" ") })
+				}; ours && mates("A1") != mates("A2") {
+					t.Errorf("%s %s: page %d parts a superset", name, l, i+1)
+				}
 				if ours && len(p.Rects) == 0 {
 					t.Errorf("%s %s: page %d holds the head of %q and no exercise", name, l, i+1, head)
 				}
