@@ -237,6 +237,28 @@ func TestRecord(t *testing.T) {
 	}
 }
 
+// Ensure that results come back from a German workbook, with its words for sides
+// and its decimals.
+func TestRecordInGerman(t *testing.T) {
+	b, c := example(t, "rosa")
+	book, err := Workbook(NewContent(b, c, exercise.Shipped, form.German, nil, ""), b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	back := fill(t, book, b.Sessions[0].Name, map[string]string{"H7": "9", "I7": "2,5", "G10": "87,5", "H10": "4"})
+	entries, unread, err := ReadRecord("x.xlsx", back, &plan.Log{Form: form.Version}, nil)
+	if err != nil || len(unread) > 0 || len(entries) != 1 {
+		t.Fatalf("%v, %v, %+v", err, unread, entries)
+	}
+	var got []string
+	for _, s := range entries[0].Sets {
+		got = append(got, string(s.Slot)+" "+string(s.Side)+" "+s.Done.Canonical())
+	}
+	if diff := cmp.Diff([]string{"a1 right 9 rir 2.5", "a2  87.5 kg x 4"}, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // Ensure that a workbook alone names its client and days, that results of another
 // client are refused, and that a row which names no slot is reported.
 func TestRecordOfTheWorkbookAlone(t *testing.T) {

@@ -140,8 +140,8 @@ func (r *recorder) row(tab string, row int, block, session form.ID, revision int
 		fail(1, "this row does not name slot, week and set; it is not a row of the exported workbook")
 		return
 	}
-	side := anatomy.Side(cell(4))
-	if side != anatomy.NoSide && side != anatomy.Left && side != anatomy.Right {
+	side, ok := sideNamed(cell(4))
+	if !ok || side == anatomy.Both {
 		fail(4, "write left, right or nothing")
 		return
 	}

@@ -210,13 +210,12 @@ func (r *tableReader) clauses(slot *plan.Slot) {
 		}
 	}
 	try("side", "write left or right", func(s string) error {
-		for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right, anatomy.Both} {
-			if s == string(side) || s == side.In(form.English) || s == side.In(form.German) {
-				slot.Side = side
-				return nil
-			}
+		side, ok := sideNamed(s)
+		if !ok {
+			return fmt.Errorf("no side")
 		}
-		return fmt.Errorf("no side")
+		slot.Side = side
+		return nil
 	})
 	try("rest", "not a rest; write such as 90 s or 2:00", func(s string) error {
 		d, err := unit.ParseDuration(r.im.clockTime(s))
@@ -358,4 +357,14 @@ func (r *tableReader) sessionsLeftOut() {
 		c.ID = r.im.id("out-"+string(s.ID)+string(c.Slot), "out")
 		b.Changes = append(b.Changes, c)
 	}
+}
+
+// sideNamed returns the side a word of either language names.
+func sideNamed(s string) (anatomy.Side, bool) {
+	for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right, anatomy.Both} {
+		if s == string(side) || s == side.In(form.English) || s == side.In(form.German) {
+			return side, true
+		}
+	}
+	return anatomy.NoSide, s == ""
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"corbel/anatomy"
 	"corbel/form"
 	"corbel/plan"
 )
@@ -137,6 +138,8 @@ func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Sessi
 		{bookMark, form.Version},
 		{"block", string(b.ID), "revision", b.Revision, "session", s.ID, "client", string(c.ClientID), "first day", b.Start.Plus(s.Day.Index()).String()},
 		{c.Title, c.Client, s.Name},
+		{form.Text{En: "Write what you did into the grey cells: load, repetitions, how many were left. Leave empty what you did not do.",
+			De: "In die grauen Felder schreiben, was getan wurde: Last, Wiederholungen, wie viele noch gegangen wären. Was ausfiel, bleibt leer."}.In(c.Language)},
 	}
 	for i, row := range head {
 		for j, v := range row {
@@ -168,7 +171,7 @@ func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Sessi
 				if r.Weeks[i].Name != "" {
 					name = r.Weeks[i].Name
 				}
-				for j, v := range []any{r.Slot, w, set.n, set.side, name, set.written} {
+				for j, v := range []any{r.Slot, w, set.n, anatomy.Side(set.side).In(c.Language), name, set.written} {
 					if err := put(row, j+1, v); err != nil {
 						return err
 					}
@@ -182,7 +185,19 @@ func sessionTab(f *excelize.File, tab string, c *Content, b *plan.Block, s Sessi
 			return err
 		}
 	}
+	if err := onePageWide(f, tab); err != nil {
+		return err
+	}
 	return f.SetPanes(tab, &excelize.Panes{Freeze: true, YSplit: bookHeadRow, TopLeftCell: fmt.Sprintf("A%d", bookFirstRow), ActivePane: "bottomLeft"})
+}
+
+// onePageWide lets a tab print on its side, one page wide.
+func onePageWide(f *excelize.File, tab string) error {
+	yes, sideways, wide, high := true, "landscape", 1, 0
+	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
+		return err
+	}
+	return f.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: &sideways, FitToWidth: &wide, FitToHeight: &high})
 }
 
 // A bookSet is a row of the workbook.
@@ -255,6 +270,9 @@ func tableTab(f *excelize.File, c *Content, b *plan.Block, bold int) error {
 		}
 	}
 	if err := daysTab(f, c, bold); err != nil {
+		return err
+	}
+	if err := onePageWide(f, tab); err != nil {
 		return err
 	}
 	return f.SetPanes(tab, &excelize.Panes{Freeze: true, XSplit: 3, YSplit: 1, TopLeftCell: "D2", ActivePane: "bottomRight"})
