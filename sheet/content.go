@@ -92,10 +92,11 @@ type Cell struct {
 type Dose struct {
 	Side    string // both, each, left, right
 	Sets    int
-	Work    string // 4, 8-10, max, 30 s
-	Load    string // achievable load with its unit, or what was written
-	Effort  string // RIR 2, RPE 8
-	Written string // the shorthand
+	Work    string   // 4, 8-10, max, 30 s
+	Load    string   // achievable load with its unit, or what was written
+	Effort  string   // RIR 2, RPE 8
+	Written string   // the shorthand
+	Each    []string // every set for itself: 4 · 85 kg · 2 in reserve
 }
 
 // A Box asks the client for a number.
@@ -360,7 +361,13 @@ func setsOf(v *session.Visit, item int, sides plan.DoseSides) []session.SetVisit
 func (m *maker) dose(p plan.Part, sets []session.SetVisit) Dose {
 	written := plan.Dose{Parts: []plan.Part{p}}
 	sides := map[plan.DoseSides]string{plan.Together: "both", plan.EachSide: "each", plan.LeftOnly: "left", plan.RightOnly: "right"}
-	return Dose{Side: sides[p.Sides], Sets: len(p.Sets), Work: workOf(p.Sets), Load: m.loadOf(p, sets), Effort: m.effortOf(p), Written: written.Canonical()}
+	out := Dose{Side: sides[p.Sides], Sets: len(p.Sets), Work: workOf(p.Sets), Load: m.loadOf(p, sets), Effort: m.effortOf(p), Written: written.Canonical()}
+	for i := range p.Sets {
+		one := plan.Part{Sides: p.Sides, Sets: p.Sets[i : i+1]}
+		texts := []string{workOf(one.Sets), m.loadOf(one, sets[min(i, len(sets)):]), m.effortOf(one)}
+		out.Each = append(out.Each, strings.Join(slices.DeleteFunc(texts, func(s string) bool { return s == "" }), " · "))
+	}
+	return out
 }
 
 // workOf writes the work of the sets of a part: 4, or 3,3,2.

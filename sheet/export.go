@@ -109,7 +109,7 @@ func JSON(c *Content) ([]byte, error) {
 			for i, cell := range r.Weeks {
 				w := week{Week: c.Weeks[i], Date: s.Dates[i].String(), Doses: []dose{}}
 				for _, d := range cell.Doses {
-					w.Doses = append(w.Doses, dose(d))
+					w.Doses = append(w.Doses, dose{d.Side, d.Sets, d.Work, d.Load, d.Effort, d.Written})
 				}
 				jr.Weeks = append(jr.Weeks, w)
 			}

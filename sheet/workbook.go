@@ -220,7 +220,7 @@ func bookSets(c Cell) []bookSet {
 			}
 			sides := map[string][]string{"both": {""}, "each": {"left", "right"}, "left": {"left"}, "right": {"right"}}[d.Side]
 			for _, side := range sides {
-				out = append(out, bookSet{n, side, strings.TrimSuffix(strings.Join([]string{d.Work, d.Load, d.Effort}, " · "), " · ")})
+				out = append(out, bookSet{n, side, d.Each[n-1]})
 			}
 		}
 	}
@@ -315,6 +315,16 @@ func daysTab(f *excelize.File, c *Content, bold int) error {
 		if err := f.SetSheetRow(tab, fmt.Sprintf("A%d", i+2), &row); err != nil {
 			return err
 		}
+	}
+	last, err := excelize.ColumnNumberToName(len(head))
+	if err != nil {
+		return err
+	}
+	if err := f.SetColWidth(tab, "B", last, 12); err != nil {
+		return err
+	}
+	if err := onePageWide(f, tab); err != nil {
+		return err
 	}
 	return f.SetColWidth(tab, "A", "A", 34)
 }
