@@ -230,7 +230,7 @@ func TestSquatPicture(t *testing.T) {
 
 // Ensure that a varied strength is a copy, spreads as asked, and repeats with its
 // seed.
-func TestVary(t *testing.T) {
+func TestVaryStrength(t *testing.T) {
 	s := NewStrength(male, 80, 1.78, 0)
 	sum, n := 0.0, 0.0
 	for seed := range uint64(200) {
