@@ -275,6 +275,9 @@ func TestContinuity(t *testing.T) {
 		func(m *Measures) { m.Forearm = base.Measures.Forearm * 1.01 },
 	}
 	firm := everyStatics(t, base, false)
+	if testing.Short() {
+		nudges = nudges[:3]
+	}
 	for n, nudge := range nudges {
 		m := testMeasures["man"]
 		nudge(&m)

@@ -19,6 +19,7 @@ import (
 // Sizes of the random test; CORBEL_LONG asks for the long one (make long).
 const (
 	fewBlocks, manyBlocks = 200, 10_000
+	raceBlocks            = 50 // of go test -short, which the race detector slows
 	someFixes             = 10 // ways out of a block tried in the short test
 	eachCode              = 50 // times a code must come up in the long test
 )
@@ -28,6 +29,9 @@ const (
 // reads back the same and in which that problem is gone or weaker.
 func TestRandomBlocks(t *testing.T) {
 	want, seen, tries := fewBlocks, map[Code]int{}, 0
+	if testing.Short() {
+		want = raceBlocks
+	}
 	if os.Getenv("CORBEL_LONG") != "" {
 		want = manyBlocks
 		if n, err := strconv.Atoi(os.Getenv("CORBEL_BLOCKS")); err == nil {
