@@ -29,7 +29,18 @@ const (
 // *form.Refusal that lists everything wrong; the block is then nil.
 func ReadBlock(file string, src []byte, names client.Namer) (*Block, error) {
 	b := &Block{}
-	return read(file, src, "a block", b, func(d *form.Doc) { b.check(d, names) })
+	return readOr(file, src, "a block", b, func(d *form.Doc) { b.check(d, names) }, func(d *form.Doc) { b.resolve(d, names) })
+}
+
+// resolve finds the exercises of the slots, where other parts could not be read.
+func (b *Block) resolve(d *form.Doc, names client.Namer) {
+	for i := range b.Sessions {
+		for j := range b.Sessions[i].Slots {
+			if s := &b.Sessions[i].Slots[j]; s.Exercise != "" {
+				client.Resolve(d, fmt.Sprintf("sessions[%d].slots[%d].exercise", i, j), &s.Exercise, names)
+			}
+		}
+	}
 }
 
 // ReadLog reads a log file. names finds exercises.
@@ -52,6 +63,11 @@ func ReadMember(file string, src []byte, names client.Namer) (*Member, error) {
 
 // read opens and fills a form, and checks it if its parts could be read.
 func read[T any](file string, src []byte, noun string, into *T, check func(*form.Doc)) (*T, error) {
+	return readOr(file, src, noun, into, check, func(*form.Doc) {})
+}
+
+// readOr is read, with what can be checked where some part could not be read.
+func readOr[T any](file string, src []byte, noun string, into *T, check, rest func(*form.Doc)) (*T, error) {
 	d, err := form.Open(file, src)
 	if err != nil {
 		return nil, err
@@ -59,6 +75,8 @@ func read[T any](file string, src []byte, noun string, into *T, check func(*form
 	d.Fill(noun, into)
 	if d.Err() == nil {
 		check(d)
+	} else {
+		rest(d)
 	}
 	if err := d.Err(); err != nil {
 		return nil, err
