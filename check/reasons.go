@@ -136,6 +136,9 @@ func (t trial) itemOf(id form.ID) int {
 
 // repsASet writes repetitions a set.
 func (r *rules) repsASet(x float64) string {
+	if math.Abs(x) < 0.05 {
+		return r.pick("nothing", "nichts")
+	}
 	n := r.number(x, 1)
 	if n == "1" {
 		return r.pick("1 repetition a set", "1 Wiederholung je Satz")
