@@ -12,7 +12,7 @@ import (
 // scales are the sizes tried to get a session onto one page, the largest first.
 // Our judgement: the smallest still reads at arm's length (8 points), the largest
 // keeps a line of six words in a cue.
-var scales = []float64{1.15, 1.1, 1.05, 1, 0.96, 0.92, 0.88}
+var scales = []float64{1.15, 1.1, 1.05, 1, 0.96, 0.92, 0.88, 0.87}
 
 // weeksAcross is how many weeks stand side by side; longer blocks take more pages.
 const weeksAcross = 5
@@ -84,8 +84,11 @@ func (l *layout) broken(s *Session) [][]int {
 
 // units groups the rows that stay together, with the height of each group.
 func (l *layout) units(s *Session) (units [][]int, heights []float64) {
-	room := l.bottom() - margin - l.headHeight(s) - l.footHeightOf(s)
+	room := l.bottom() - margin - l.headHeight(s)
 	for i := range s.Rows {
+		if i == len(s.Rows)-1 {
+			room -= l.footHeightOf(s)
+		}
 		h := l.rowHeight(&s.Rows[i])
 		if n := len(units) - 1; n >= 0 && s.Rows[i].Mates != "" && s.Rows[i-1].Mates == s.Rows[i].Mates && heights[n]+h <= room {
 			units[n], heights[n] = append(units[n], i), heights[n]+h
@@ -363,7 +366,17 @@ func (l *layout) upperHeight(r *Row) float64 {
 // rowHeight is the height of a row with its air.
 func (l *layout) rowHeight(r *Row) float64 {
 	_, _, cues := l.cueColumns(r)
-	return max(l.upperHeight(r)+cues, l.insetHeight(r)) + 3
+	return max(l.upperHeight(r)+cues, l.insetHeight(r)) + 2*l.air()
+}
+
+// rowAir is the air above and below an exercise, mm (our judgement).
+const rowAir = 1.5
+
+// air is the air of the present scale: where texts are small it is smaller still,
+// since a millimetre an exercise often saves a page.
+func (l *layout) air() float64 {
+	x := min(1, l.scale)
+	return rowAir * x * x
 }
 
 // cellLines wraps the lines of a cell.
@@ -441,7 +454,7 @@ func (l *layout) cellsHeight(r *Row) float64 {
 
 // row writes one exercise: name and weeks above, cues side by side below.
 func (l *layout) row(r *Row, h float64) {
-	top := l.y + 1.5
+	top := l.y + l.air()
 	l.leftColumn(r, top)
 	shown := false
 	for i := l.from; i < l.to; i++ {
@@ -574,7 +587,7 @@ func balanced(each [][]leftLine) (left, right []leftLine) {
 // footHeightOf is the height of the foot of a session.
 func (l *layout) footHeightOf(s *Session) float64 {
 	f := l.footOf(s)
-	return 1.5 + linesHeight(f.above) + max(linesHeight(f.columns[0]), linesHeight(f.columns[1])) + 1 + linesHeight(f.below) + 0.5
+	return l.air() + linesHeight(f.above) + max(linesHeight(f.columns[0]), linesHeight(f.columns[1])) + 1 + linesHeight(f.below) + 0.5
 }
 
 // sessionFoot writes the foot of a session; where not even an empty page holds
@@ -588,7 +601,7 @@ func (l *layout) sessionFoot(s *Session) {
 		}
 		return
 	}
-	y := l.write(margin, l.y+1.5, f.above)
+	y := l.write(margin, l.y+l.air(), f.above)
 	half := (l.width() - cueGap) / 2
 	a := l.write(margin, y, f.columns[0])
 	b := l.write(margin+half+cueGap, y, f.columns[1])

@@ -146,8 +146,9 @@ func TestPagesBreakWell(t *testing.T) {
 		for _, l := range []form.Language{form.English, form.German} {
 			content := NewContent(b, c, exercise.Shipped, l, nil, "")
 			pages := Lay(content, PaperOptions{figure.A4, true}).Pages
-			if name != "worst" && len(pages) != len(b.Sessions)+2 {
-				t.Errorf("%s %s: %d pages for %d sessions", name, l, len(pages), len(b.Sessions))
+			letter := Lay(content, PaperOptions{figure.Letter, true}).Pages
+			if want := len(b.Sessions) + 2; name != "worst" && (len(pages) != want || len(letter) != want) {
+				t.Errorf("%s %s: %d pages of A4 and %d of Letter for %d sessions", name, l, len(pages), len(letter), len(b.Sessions))
 			}
 			first := ""
 			for _, x := range pages[0].Texts {
