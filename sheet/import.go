@@ -64,6 +64,7 @@ type Imported struct {
 // ImportAs says what a table does not.
 type ImportAs struct {
 	Client string    // client file, named relative to the block
+	Group  string    // group file in its stead, for a block many members follow
 	Start  form.Date // Monday of the first week; zero for what the table says
 	Monday form.Date // the Monday where neither says one
 }
@@ -86,7 +87,7 @@ func Import(name string, data []byte, lib *exercise.Library, as ImportAs) (*Impo
 		return nil, err
 	}
 	im := &importer{lib: lib, started: !as.Start.IsZero(), out: &Imported{Block: &plan.Block{Form: form.Version, ID: "imported", Name: "Imported block",
-		Client: as.Client, Start: as.Start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}, typos: map[string]string{}}
+		Client: as.Client, Group: as.Group, Start: as.Start, Weeks: 1, State: plan.Draft, Revision: 1}}, ids: map[form.ID]bool{}, typos: map[string]string{}}
 	if !im.started {
 		im.out.Block.Start = as.Monday
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"io/fs"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"corbel/client"
+	"corbel/examples"
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
@@ -47,7 +49,7 @@ func comesBack(t failer, b *plan.Block, c *client.Client) {
 			t.Fatalf("%v, %v", err1, err2)
 		}
 		for name, data := range map[string][]byte{"x.csv": list, "x.xlsx": book} {
-			im, err := Import(name, data, exercise.Shipped, ImportAs{Client: "client.yaml", Monday: form.Date{}})
+			im, err := Import(name, data, exercise.Shipped, ImportAs{Client: b.Client, Group: b.Group})
 			if err != nil {
 				t.Fatalf("%s %s: %v", l, name, err)
 			}
@@ -57,7 +59,7 @@ func comesBack(t failer, b *plan.Block, c *client.Client) {
 			if diff := cmp.Diff(held(b), held(im.Block)); diff != "" {
 				t.Fatalf("%s %s: what comes back differs:\n%s", l, name, diff)
 			}
-			if im.Block.ID != b.ID || im.Block.Name != b.Name || im.Block.Start.String() != b.Start.String() || im.Block.Weeks != b.Weeks {
+			if im.Block.ID != b.ID || im.Block.Client != b.Client || im.Block.Group != b.Group || im.Block.Name != b.Name || im.Block.Start.String() != b.Start.String() || im.Block.Weeks != b.Weeks {
 				t.Fatalf("%s %s: the block came back as %s %q from %s", l, name, im.Block.ID, im.Block.Name, im.Block.Start)
 			}
 			again, err := plan.ReadBlock("x", form.Write(im.Block), exercise.Shipped.Name)
@@ -74,6 +76,31 @@ func comesBack(t failer, b *plan.Block, c *client.Client) {
 // failer is a test of testing or of rapid.
 type failer interface{ Fatalf(string, ...any) }
 
+// groupExample reads the example block of a group with one of its members.
+func groupExample(t testing.TB) (*plan.Block, *client.Client) {
+	t.Helper()
+	read := func(name string) []byte {
+		src, err := fs.ReadFile(examples.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return src
+	}
+	b, err := plan.ReadBlock("valley-block.yaml", read("valley-block.yaml"), exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := plan.ReadGroup(b.Group, read(b.Group))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := plan.ReadMember("nadja-member.yaml", read("nadja-member.yaml"), exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b, m.AsClient(g)
+}
+
 // Ensure that every example, exported as CSV or workbook in either language, comes
 // back exactly, also with changes laid over it.
 func TestExamplesComeBack(t *testing.T) {
@@ -81,7 +108,9 @@ func TestExamplesComeBack(t *testing.T) {
 		b, c := example(t, name)
 		comesBack(t, b, c)
 	}
-	b, c := example(t, "rosa")
+	b, c := groupExample(t)
+	comesBack(t, b, c)
+	b, c = example(t, "rosa")
 	b = b.Clone()
 	day := func(s string) form.Date {
 		d, err := form.ParseDate(s)

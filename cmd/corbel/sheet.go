@@ -378,7 +378,8 @@ func dayOf(b *plan.Block) func(block, session form.ID, week int) form.Date {
 // importCmd is corbel import.
 type importCmd struct {
 	File   string    `arg:"" help:"Table, .xlsx or .csv: made by hand in any layout, or exported."`
-	Client string    `help:"Client file the block is for, named relative to the block; client.yaml if left out." default:"client.yaml" placeholder:"FILE"`
+	Client string    `help:"Client file the block is for, named relative to the block; client.yaml if neither it nor a group is named." placeholder:"FILE"`
+	Group  string    `help:"Group file in the client's stead, for a block many members follow." placeholder:"FILE"`
 	Start  form.Date `help:"Monday of the first week; what the table says, else the next Monday, if left out." placeholder:"DATE"`
 	Out    string    `short:"o" required:"" help:"Block file to write." placeholder:"BLOCK.yaml"`
 	Force  bool      `help:"Overwrite the block file."`
@@ -390,12 +391,18 @@ func (c *importCmd) Run(a *app) error {
 	if _, err := os.Stat(c.Out); err == nil && !c.Force {
 		return fmt.Errorf("%s exists; choose another name, or --force to overwrite it", c.Out)
 	}
+	switch {
+	case c.Client != "" && c.Group != "":
+		return errors.New("--client and --group: a block is for one client or one group; take one out")
+	case c.Client == "" && c.Group == "":
+		c.Client = "client.yaml"
+	}
 	data, err := os.ReadFile(c.File)
 	if err != nil {
 		return fmt.Errorf("%s: there is no such file, or it cannot be read", c.File)
 	}
 	monday := a.today.Plus((8 - int(a.today.Time().Weekday())) % 7)
-	im, err := sheet.Import(c.File, data, a.library, sheet.ImportAs{Client: c.Client, Start: c.Start, Monday: monday})
+	im, err := sheet.Import(c.File, data, a.library, sheet.ImportAs{Client: c.Client, Group: c.Group, Start: c.Start, Monday: monday})
 	if err != nil {
 		return err
 	}
