@@ -63,7 +63,8 @@ type Row struct {
 	Label    string // 1, 2, or A1, A2 in a superset
 	Name     string
 	Mates    string // letter of its superset, or empty
-	Side     string // left or right where one side works alone
+	Side     string // left or right where one side works alone, in words
+	OneSide  string // the same as in the block, for exports
 	Weeks    []Cell
 	Rest     string
 	Tempo    string
@@ -233,7 +234,7 @@ func (m *maker) row(s *plan.Session, i int, label string) Row {
 	row := Row{Slot: string(slot.ID), Exercise: slot.Exercise, Label: label, Mates: slot.Superset, Name: e.Name.In(m.lang), Note: slot.Note, Link: slot.Link,
 		Cues: m.cues(e), Measure: m.boxes(dose.Measure)}
 	if slot.Side == anatomy.Left || slot.Side == anatomy.Right {
-		row.Side = slot.Side.In(m.lang)
+		row.Side, row.OneSide = slot.Side.In(m.lang), string(slot.Side)
 	}
 	if !dose.Rest.IsZero() {
 		row.Rest = dose.Rest.Canonical()

@@ -76,6 +76,9 @@ func JSON(c *Content) ([]byte, error) {
 		Order    string   `json:"order"`
 		Exercise string   `json:"exercise"`
 		Name     string   `json:"name"`
+		Side     string   `json:"side"`     // left, right, or empty
+		Superset string   `json:"superset"` // its letter, or empty
+		Link     string   `json:"link"`     // to a tutorial, or empty
 		Rest     string   `json:"rest"`
 		Tempo    string   `json:"tempo"`
 		WarmUp   []string `json:"warm_up"`
@@ -104,7 +107,7 @@ func JSON(c *Content) ([]byte, error) {
 	for _, s := range c.Sessions {
 		js := session{ID: s.ID, Name: s.Name, Day: string(s.Day), Place: s.Place, Rows: []row{}}
 		for _, r := range s.Rows {
-			jr := row{Slot: r.Slot, Order: r.Label, Exercise: r.Exercise, Name: r.Name, Rest: r.Rest, Tempo: r.Tempo,
+			jr := row{Slot: r.Slot, Order: r.Label, Exercise: r.Exercise, Name: r.Name, Side: r.OneSide, Superset: r.Mates, Link: r.Link, Rest: r.Rest, Tempo: r.Tempo,
 				WarmUp: orEmpty(r.WarmUp), Cues: orEmpty(r.Cues), Reasons: orEmpty(r.Reasons), Note: r.Note, Weeks: []week{}}
 			for i, cell := range r.Weeks {
 				w := week{Week: c.Weeks[i], Date: s.Dates[i].String(), Doses: []dose{}}

@@ -13,6 +13,7 @@ import (
 	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
 
+	"corbel/anatomy"
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
@@ -101,6 +102,45 @@ func TestJSONExport(t *testing.T) {
 					if back, err := plan.ParseDose(d.Written); err != nil || !back.Equal(want) {
 						t.Errorf("%s week %d: %q, want %q (%v)", slot.ID, w+1, d.Written, want.Canonical(), err)
 					}
+				}
+			}
+		}
+	}
+}
+
+// Ensure that the JSON names side, superset and link of a slot as the block does,
+// whatever the language.
+func TestJSONSideSupersetLink(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	const link = "https://example.invalid/step-down?v=2&w=3"
+	slots := b.Sessions[0].Slots
+	slots[0].Side, slots[1].Superset, slots[2].Superset, slots[2].Link = anatomy.Left, "B", "B", link
+	for _, l := range []form.Language{form.English, form.German} {
+		out, err := JSON(NewContent(b, c, exercise.Shipped, l, nil, ""))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got struct {
+			Sessions []struct {
+				Exercises []struct{ Side, Superset, Link *string }
+			}
+		}
+		if err := json.Unmarshal(out, &got); err != nil {
+			t.Fatal(err)
+		}
+		for i, s := range b.Sessions {
+			for j, slot := range s.Slots {
+				x := got.Sessions[i].Exercises[j]
+				if x.Side == nil || x.Superset == nil || x.Link == nil {
+					t.Fatalf("%s %s: a field is missing", l, slot.ID)
+				}
+				side := ""
+				if slot.Side == anatomy.Left || slot.Side == anatomy.Right {
+					side = string(slot.Side)
+				}
+				if diff := cmp.Diff([]string{side, slot.Superset, slot.Link}, []string{*x.Side, *x.Superset, *x.Link}); diff != "" {
+					t.Errorf("%s %s: %s", l, slot.ID, diff)
 				}
 			}
 		}
