@@ -11,17 +11,20 @@ import (
 	"corbel/unit"
 )
 
+// A tableColumn is a column of the table of a block, by key, with its heads.
+type tableColumn struct {
+	key, en, de string
+	width       float64 // of the tab's column, characters
+}
+
 // The table of a block: a row a slot, the weeks side by side in the shorthand.
 // It is the CSV export and a tab of the workbook, and it is where the truth of an
 // exported table lies: `corbel import` reads it back into a block whose every
 // week holds the same exercises, doses, rests, tempos, supersets, sides and notes.
 // Numbers and loads are there to be read by people and are not read back; reasons
 // come back as private notes, and a name that was changed renames the exercise.
-var tableColumns = []struct {
-	key, en, de string
-	width       float64 // of the tab's column, characters
-}{
-	{"session_name", "session", "Einheit", 24}, {"order", "order", "Nr.", 6}, {"name", "name", "Name", 34}, {"side", "side", "Seite", 8},
+var tableColumns = []tableColumn{
+	{"session_name", "session", "Einheit", 18}, {"order", "order", "Nr.", 6}, {"name", "name", "Name", 26}, {"side", "side", "Seite", 8},
 	{weekColumns, "", "", 0},
 	{"rest", "rest", "Pause", 8}, {"tempo", "tempo", "Tempo", 22}, {"measure", "write down", "aufschreiben", 22}, {"range", "range", "Bereich", 14},
 	{"note", "note", "Notiz", 30}, {"why", "why", "warum", 40}, {"link", "link", "Link", 24},

@@ -11,6 +11,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -190,6 +192,57 @@ func TestWorkbookThroughLibreOffice(t *testing.T) {
 	entries, unread, err := ReadRecord("x.xlsx", again, emptyLog(), func(_, _ form.ID, _ int) form.Date { return b.Start })
 	if err != nil || len(unread) > 0 || len(entries) != 1 || entries[0].Sets[0].Done.Canonical() != "8 rir 3" {
 		t.Errorf("got %+v, unread %v, %v", entries, unread, err)
+	}
+}
+
+// Ensure that the table of weeks prints readably: letters of 8 points or more, each
+// week whole on a page that names session and exercise, nothing for programs.
+func TestWeeksPrinted(t *testing.T) {
+	for _, l := range []form.Language{form.English, form.German} {
+		b, c := example(t, "rosa")
+		list, err := Workbook(NewContent(b, c, exercise.Shipped, l, nil, ""), b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		name := filepath.Join(t.TempDir(), "book.pdf")
+		if err := os.WriteFile(name, office(t, "book.xlsx", list, "pdf"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		word := form.Text{En: "week", De: "Woche"}.In(l)
+		loads := form.Text{En: "loads", De: "Lasten"}.In(l)
+		seen := map[int]int{}
+		for _, page := range strings.Split(run(t, "pdftotext", "-layout", name, "-"), "\f") {
+			head, _, _ := strings.Cut(strings.TrimLeft(page, "\n "), "\n")
+			if !strings.Contains(head, loads) {
+				continue
+			}
+			for w := 1; w <= b.Weeks; w++ {
+				if strings.Contains(head, fmt.Sprintf("%s %d", word, w)) && strings.Contains(head, fmt.Sprintf("%s %d", loads, w)) && strings.HasPrefix(head, form.Text{En: "session", De: "Einheit"}.In(l)) {
+					seen[w]++
+				}
+			}
+		}
+		for w := 1; w <= b.Weeks; w++ {
+			if seen[w] != 1 {
+				t.Errorf("%s: week %d stands whole on %d pages beside its exercises, want 1", l, w, seen[w])
+			}
+		}
+		boxes := run(t, "pdftotext", "-bbox", name, "-")
+		heads := regexp.MustCompile(`yMin="([0-9.]+)" xMax="[0-9.]+" yMax="([0-9.]+)">`+loads+`<`).FindAllStringSubmatch(boxes, -1)
+		if len(heads) != b.Weeks {
+			t.Errorf("%s: %d heads of loads, want %d", l, len(heads), b.Weeks)
+		}
+		for _, m := range heads {
+			top, err1 := strconv.ParseFloat(m[1], 64)
+			bottom, err2 := strconv.ParseFloat(m[2], 64)
+			if err1 != nil || err2 != nil || bottom-top < 8 {
+				t.Errorf("%s: a head stands from %s to %s points: too small to read", l, m[1], m[2])
+			}
+		}
+		column := form.Text{En: "block name", De: "Blockname"}.In(l)
+		if strings.Contains(run(t, "pdftotext", "-layout", name, "-"), column) {
+			t.Errorf("%s: the column %q is printed", l, column)
+		}
 	}
 }
 

@@ -200,6 +200,40 @@ func onePageWide(f *excelize.File, tab string) error {
 	return f.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: &sideways, FitToWidth: &wide, FitToHeight: &high})
 }
 
+// How the table of the weeks prints (our judgement): two weeks on a page on its
+// side leave letters of 8 points, %.
+const (
+	weeksPrinted = 2
+	printedScale = 75
+)
+
+// printedWeeks lets the table of weeks print over several pages wide enough to
+// read: session, order and name stand on each, then two weeks, or rest to note.
+// What follows the note is for reading back and not printed.
+func printedWeeks(f *excelize.File, tab string, weeks, rows int) error {
+	first := slices.IndexFunc(tableColumns, func(c tableColumn) bool { return c.key == weekColumns })
+	after := first + 2*weeks
+	note := slices.IndexFunc(tableColumns, func(c tableColumn) bool { return c.key == "note" }) - 1 + 2*weeks
+	for at := first + 2*weeksPrinted; at < after; at += 2 * weeksPrinted {
+		if err := f.InsertPageBreak(tab, columnName(at)+"1"); err != nil {
+			return err
+		}
+	}
+	if err := f.InsertPageBreak(tab, columnName(after)+"1"); err != nil {
+		return err
+	}
+	for _, area := range []excelize.DefinedName{
+		{Name: "_xlnm.Print_Area", RefersTo: fmt.Sprintf("'%s'!$A$1:$%s$%d", tab, columnName(note), rows), Scope: tab},
+		{Name: "_xlnm.Print_Titles", RefersTo: fmt.Sprintf("'%s'!$A:$C,'%s'!$1:$1", tab, tab), Scope: tab},
+	} {
+		if err := f.SetDefinedName(&area); err != nil {
+			return err
+		}
+	}
+	sideways, scale := "landscape", uint(printedScale)
+	return f.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: &sideways, AdjustTo: &scale})
+}
+
 // A bookSet is a row of the workbook.
 type bookSet struct {
 	n             int
@@ -227,6 +261,13 @@ func bookSets(c Cell) []bookSet {
 	return out
 }
 
+// Heights of rows that wrap (our judgement): the width of a column is counted in
+// figures of the usual letters of a spreadsheet, and other letters run wider.
+const (
+	wideLetters = 0.8  // letters to a figure's width, 1
+	lineHeight  = 15.0 // of a line of 11 points, points
+)
+
 // tableTab writes the table of the block with its weeks side by side: first the
 // days of the sessions, then a row a slot (table.go).
 func tableTab(f *excelize.File, c *Content, b *plan.Block, bold int) error {
@@ -249,33 +290,53 @@ func tableTab(f *excelize.File, c *Content, b *plan.Block, bold int) error {
 			}
 		}
 	}
-	if err := f.SetRowStyle(tab, 1, 1, bold); err != nil {
+	if err := tableLook(f, tab, rows, len(c.Weeks), bold); err != nil {
 		return err
-	}
-	column := 1
-	for _, col := range tableColumns {
-		widths := []float64{col.width}
-		if col.key == weekColumns {
-			widths = slices.Repeat([]float64{30, 14}, len(c.Weeks))
-		}
-		for _, w := range widths {
-			name, err := excelize.ColumnNumberToName(column)
-			if err != nil {
-				return err
-			}
-			if err := f.SetColWidth(tab, name, name, w); err != nil {
-				return err
-			}
-			column++
-		}
 	}
 	if err := daysTab(f, c, bold); err != nil {
 		return err
 	}
-	if err := onePageWide(f, tab); err != nil {
+	if err := printedWeeks(f, tab, len(c.Weeks), len(rows)); err != nil {
 		return err
 	}
 	return f.SetPanes(tab, &excelize.Panes{Freeze: true, XSplit: 3, YSplit: 1, TopLeftCell: "D2", ActivePane: "bottomRight"})
+}
+
+// tableLook sets widths, heights and styles of the table of the weeks.
+func tableLook(f *excelize.File, tab string, rows [][]string, weeks, bold int) error {
+	wrapped, err := f.NewStyle(&excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}})
+	if err != nil {
+		return err
+	}
+	if err := f.SetCellStyle(tab, "A2", fmt.Sprintf("%s%d", columnName(len(rows[0])-1), len(rows)), wrapped); err != nil {
+		return err
+	}
+	if err := f.SetRowStyle(tab, 1, 1, bold); err != nil {
+		return err
+	}
+	var widths []float64
+	for _, col := range tableColumns {
+		if col.key == weekColumns {
+			widths = append(widths, slices.Repeat([]float64{28, 12}, weeks)...)
+			continue
+		}
+		widths = append(widths, col.width)
+	}
+	for j, w := range widths {
+		if err := f.SetColWidth(tab, columnName(j), columnName(j), w); err != nil {
+			return err
+		}
+	}
+	for i, row := range rows[1:] {
+		lines := 1
+		for j, text := range row {
+			lines = max(lines, strings.Count(Wrap(text, int(widths[j]*wideLetters), 0), "\n"))
+		}
+		if err := f.SetRowHeight(tab, i+2, float64(lines)*lineHeight); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // freeTab returns a name no tab has.
