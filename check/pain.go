@@ -212,17 +212,9 @@ func (s *safety) painWords(p client.Pain) string {
 		out = append(out, s.pick("worse the next morning", "am nächsten Morgen stärker"))
 	}
 	for _, f := range p.Features {
-		out = append(out, featureWord(f, s.lang))
+		out = append(out, f.In(s.lang))
 	}
 	return strings.Join(out, ", ") + s.pick(" on ", " am ") + p.On.String()
-}
-
-// featureWord returns the word for a feature of pain in l.
-func featureWord(f client.PainFeature, l form.Language) string {
-	if l == form.German {
-		return map[client.PainFeature]string{"sharp": "stechend", "spreading": "ausstrahlend", "swelling": "mit Schwellung", "giving way": "mit Nachgeben"}[f]
-	}
-	return map[client.PainFeature]string{"sharp": "sharp", "spreading": "spreading", "swelling": "with swelling", "giving way": "with giving way"}[f]
 }
 
 // painAt says a pain rule at every slot that still loads the place after the

@@ -176,6 +176,14 @@ func (PainFeature) Values() []string {
 	return []string{"sharp", "spreading", "swelling", "giving way"}
 }
 
+// In returns the word for a feature in a language.
+func (f PainFeature) In(l form.Language) string {
+	return map[PainFeature]form.Text{
+		"sharp": {En: "sharp", De: "stechend"}, "spreading": {En: "spreading", De: "ausstrahlend"},
+		"swelling": {En: "with swelling", De: "mit Schwellung"}, "giving way": {En: "with giving way", De: "mit Nachgeben"},
+	}[f].In(l)
+}
+
 // IsWorse says whether the next morning was worse: said so, or a higher number
 // than during the work.
 func (p Pain) IsWorse() bool {

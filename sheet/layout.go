@@ -84,7 +84,7 @@ func (l *layout) text(x, y float64, text string, s figure.Style) float64 {
 
 // para writes a wrapped text and returns the y below it.
 func (l *layout) para(x, y, w float64, text string, s figure.Style) float64 {
-	for _, line := range figure.Wrap(text, s, w) {
+	for _, line := range figure.Wrap(joined(text), s, w) {
 		y = l.text(x, y, line, s)
 	}
 	return y
@@ -92,7 +92,7 @@ func (l *layout) para(x, y, w float64, text string, s figure.Style) float64 {
 
 // paraHeight returns the height para will take.
 func paraHeight(w float64, text string, s figure.Style) float64 {
-	return float64(len(figure.Wrap(text, s, w))) * s.Height()
+	return float64(len(figure.Wrap(joined(text), s, w))) * s.Height()
 }
 
 func (l *layout) rule(y, width float64, grey int) {

@@ -227,7 +227,7 @@ func leadLines(lead, text string, s figure.Style, w float64) []leftLine {
 		indent = figure.Measure(lead+" ", first.bold())
 	}
 	var out []leftLine
-	for i, line := range figure.WrapAfter(text, s, w, indent) {
+	for i, line := range figure.WrapAfter(joined(text), s, w, indent) {
 		x := leftLine{text: line, style: s}
 		if i == 0 {
 			x.lead = lead
@@ -395,7 +395,7 @@ func (l *layout) cellLines(c *Cell, i int) []leftLine {
 		if strings.Contains(t, "×") || t == c.Name {
 			s = l.style(11, true, figure.Ink)
 		}
-		t = strings.ReplaceAll(t, " × ", "\u00a0×\u00a0")
+		t = joined(strings.ReplaceAll(t, " × ", "\u00a0×\u00a0"))
 		s = shrunk(t, s, w-2.5)
 		for _, line := range figure.Wrap(t, s, w-2.5) {
 			out = append(out, leftLine{text: line, style: s})

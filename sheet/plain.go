@@ -8,7 +8,9 @@ package sheet
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"corbel/anatomy"
@@ -48,16 +50,26 @@ func (p Plain) line(hang int, format string, args ...any) {
 	fmt.Fprint(p.Out, Wrap(fmt.Sprintf(format, args...), Width, hang))
 }
 
+// numberUnit finds a number before its unit. Units of the form alone: what else
+// follows a number, such as repetitions, is a word of the sentence.
+var numberUnit = regexp.MustCompile(`([0-9]) (kg|lb|s|min|h|cm|mm|m|%)($|[^\p{L}\p{N}])`)
+
+// joined puts no-break spaces between numbers and their units, so that no line
+// ends between them.
+func joined(text string) string { return numberUnit.ReplaceAllString(text, "$1\u00a0$2$3") }
+
 // Wrap breaks text at spaces into lines of at most width characters, each with
 // a newline; lines after the first are indented by hang spaces. A word longer
-// than the width stands alone.
+// than the width stands alone. A number and its unit stay together, and so does
+// what a no-break space joins, which is written as a space.
 func Wrap(text string, width, hang int) string {
 	var b strings.Builder
 	for _, para := range strings.Split(text, "\n") {
 		indent := len(para) - len(strings.TrimLeft(para, " "))
 		b.WriteString(para[:indent])
 		column, fresh := indent, true
-		for _, w := range strings.Fields(para) {
+		for _, w := range strings.FieldsFunc(joined(para), func(r rune) bool { return r != '\u00a0' && unicode.IsSpace(r) }) {
+			w = strings.ReplaceAll(w, "\u00a0", " ")
 			n := utf8.RuneCountInString(w)
 			if !fresh && column+1+n > width {
 				b.WriteString("\n" + strings.Repeat(" ", hang))

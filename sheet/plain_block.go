@@ -184,6 +184,9 @@ func (p Plain) Log(l *plan.Log) {
 			}
 			p.line(4, p.pick("  %s, set %d%s: %s", "  %s, Satz %d%s: %s"), s.Slot, s.Set, side, p.phrase().Done(s.Done))
 		}
+		for _, x := range e.Pain {
+			p.line(4, "  %s", p.painWords(x))
+		}
 		for _, t := range e.Tests {
 			p.line(4, "  %s, %s: %s", t.Slot, t.Measure.In(p.Language), p.testWords(t))
 		}
@@ -194,6 +197,30 @@ func (p Plain) Log(l *plan.Log) {
 			p.line(4, "  %s", e.Note)
 		}
 	}
+}
+
+// painWords writes where it hurt in a session, how much, and what went with it.
+func (p Plain) painWords(x plan.PainLog) string {
+	text := p.pick("pain: ", "Schmerz: ") + x.Place.In(p.Language)
+	if x.Side != anatomy.NoSide {
+		text += " " + x.Side.In(p.Language)
+	}
+	if x.Slot != "" {
+		text += ", in " + string(x.Slot)
+	}
+	if x.During != nil {
+		text += fmt.Sprintf(p.pick(", %s of 10 during the work", ", %s von 10 bei der Arbeit"), p.number(*x.During, 1))
+	}
+	if x.Morning != nil {
+		text += fmt.Sprintf(p.pick(", %s of 10 the next morning", ", %s von 10 am nächsten Morgen"), p.number(*x.Morning, 1))
+	}
+	if x.Worse {
+		text += p.pick(", worse the next morning", ", am nächsten Morgen stärker")
+	}
+	for _, f := range x.Features {
+		text += ", " + f.In(p.Language)
+	}
+	return text
 }
 
 // testWords writes the numbers of a test.

@@ -1,0 +1,71 @@
+package sheet
+
+import (
+	"io/fs"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"pgregory.net/rapid"
+
+	"corbel/client"
+	"corbel/examples"
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+)
+
+// Ensure that wrapping loses and adds no word, keeps lines within the width where
+// the words allow, and ends no line between a number and its unit.
+func TestWrap(t *testing.T) {
+	parted := regexp.MustCompile(`[0-9]\n *(kg|lb|s|min|h|cm|mm|m|%)([^\pL\pN]|$)`)
+	rapid.Check(t, func(t *rapid.T) {
+		words := rapid.SliceOfN(rapid.SampledFrom([]string{"14", "kg", "lb", "s", "min", "%", "cm", "a", "with", "in each hand", "3", "repetitions,", "12.5", "kg,", "0", "m/s", "Übung"}), 0, 40).Draw(t, "words")
+		width, hang := rapid.IntRange(12, 40).Draw(t, "width"), rapid.IntRange(0, 5).Draw(t, "hang")
+		text := strings.Join(words, " ")
+		out := Wrap(text, width, hang)
+		if got := strings.Join(strings.Fields(out), " "); got != text {
+			t.Fatalf("%q became %q", text, got)
+		}
+		for _, line := range strings.Split(out, "\n") {
+			if utf8.RuneCountInString(line) > width && strings.Contains(strings.TrimSpace(joined(line)), " ") {
+				t.Fatalf("a line wider than %d: %q", width, line)
+			}
+		}
+		if m := parted.FindString(out); m != "" {
+			t.Fatalf("%q parts a number from its unit: %q", out, m)
+		}
+	})
+	if got, want := Wrap("up to 14 kg", 10, 0), "up to\n14 kg\n"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// Ensure that a log prints its pain in either language: place, side, slot, both
+// levels, and what went with it.
+func TestLogPrintsPain(t *testing.T) {
+	src, err := fs.ReadFile(examples.Files, "rosa-log.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	log, err := plan.ReadLog("rosa-log.yaml", src, exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	level := 4.5
+	log.Entries[0].Pain = append(log.Entries[0].Pain, plan.PainLog{Place: "low-back", Morning: &level, Worse: true, Features: []client.PainFeature{"sharp", "giving way"}})
+	for l, want := range map[form.Language][]string{
+		form.English: {"pain: knee left, in a3, 1 of 10 during the work, 0 of 10 the next morning", "pain: low back, 4.5 of 10 the next morning, worse the next morning, sharp, with giving way"},
+		form.German:  {"Schmerz: Knie links, in a3, 1 von 10 bei der Arbeit, 0 von 10 am nächsten Morgen", "4,5 von 10 am nächsten Morgen, am nächsten Morgen stärker, stechend, mit Nachgeben"},
+	} {
+		var out strings.Builder
+		Plain{Out: &out, Library: exercise.Shipped, Language: l}.Log(log)
+		text := strings.Join(strings.Fields(out.String()), " ")
+		for _, x := range want {
+			if !strings.Contains(text, x) {
+				t.Errorf("%s: no %q in\n%s", l, x, out.String())
+			}
+		}
+	}
+}
