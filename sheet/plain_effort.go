@@ -14,8 +14,8 @@ import (
 
 // An Effort is what one set of a log line says: repetitions to failure, the 1RM,
 // loads for other sets, and the classic equations beside them. Loads and masses
-// are in Unit, of one hand where PerHand. Printed as JSON its numbers are rounded
-// to thousandths.
+// are in Unit, of one hand where PerHand. Printed as JSON (docs/json/effort.md) its
+// numbers are rounded to thousandths.
 type Effort struct {
 	Form      int           `json:"form"`
 	Set       string        `json:"set"` // as typed

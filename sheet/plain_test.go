@@ -2,7 +2,10 @@ package sheet
 
 import (
 	"io/fs"
+	"os"
+	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -66,6 +69,54 @@ func TestLogPrintsPain(t *testing.T) {
 			if !strings.Contains(text, x) {
 				t.Errorf("%s: no %q in\n%s", l, x, out.String())
 			}
+		}
+	}
+}
+
+// Ensure that docs/json/effort.md names every field of an effort and of what it
+// holds, each behind the field that holds it.
+func TestEffortPage(t *testing.T) {
+	text, err := os.ReadFile("../docs/json/effort.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []string
+	for _, line := range strings.Split(string(text), "\n") {
+		if strings.HasPrefix(line, "| `") {
+			rows = append(rows, strings.Split(line, " | ")[0])
+		}
+	}
+	if len(rows) < 20 {
+		t.Fatalf("%d rows of fields", len(rows))
+	}
+	effortFields(t, rows, "", reflect.TypeFor[Effort]())
+}
+
+// effortFields holds that every field of a type has its row: `holder.field`, or
+// `field` beside a neighbour of the same holder.
+func effortFields(t *testing.T, rows []string, holder string, typ reflect.Type) {
+	t.Helper()
+	for i := range typ.NumField() {
+		f := typ.Field(i)
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		kind, inner := f.Type, holder+name
+		for kind.Kind() == reflect.Slice || kind.Kind() == reflect.Pointer {
+			if kind.Kind() == reflect.Slice {
+				inner += "[]"
+			}
+			kind = kind.Elem()
+		}
+		if kind.Kind() == reflect.Struct && kind.NumField() > 0 && kind.Field(0).Tag.Get("json") != "" {
+			effortFields(t, rows, inner+".", kind)
+			continue
+		}
+		if !slices.ContainsFunc(rows, func(row string) bool {
+			return strings.Contains(row, "`"+holder+name+"`") || holder != "" && strings.HasPrefix(row, "| `"+holder) && strings.Contains(row, "`"+name+"`")
+		}) {
+			t.Errorf("docs/json/effort.md lacks %s%s", holder, name)
 		}
 	}
 }

@@ -23,7 +23,7 @@ type effortCmd struct {
 	Exercise string        `help:"Exercise, by id, name or abbreviation; a press of the upper body if left out." placeholder:"NAME"`
 	Client   string        `help:"Client or member file: background, body mass, and the loads of the first place." placeholder:"FILE"`
 	Language form.Language `help:"en or de; the client's language, else en, if left out."`
-	JSON     bool          `help:"Print JSON."`
+	JSON     bool          `help:"Print JSON (docs/json/effort.md)."`
 }
 
 // Constants of the answer.
