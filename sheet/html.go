@@ -44,7 +44,7 @@ func HTML(c *Content) ([]byte, error) {
 		"boxes":   l.letters,
 		"across":  across,
 		"dates":   l.dates,
-		"meta":    l.meta,
+		"meta":    func(r Row) string { return upperFirst(l.meta(r)) },
 		"week":    func(i int) string { return fmt.Sprintf(l.pick("Week %d", "Woche %d"), c.Weeks[i]) },
 	})
 	page, err := page.Parse(pageText)
