@@ -1,8 +1,8 @@
 //go:build tools
 
 // These tests hold what sheet writes against other people's programs: qpdf,
-// poppler, zbar, LibreOffice and Chromium, which .ci/steps/10-install puts in place. They
-// run by `make tools`.
+// poppler, zbar, LibreOffice and Chromium, which .ci/steps/10-install puts in
+// place. They run by `make tools`.
 package sheet
 
 import (
