@@ -19,7 +19,7 @@ import (
 // Sizes of the random test; CORBEL_LONG asks for the long one (make long).
 const (
 	fewBlocks, manyBlocks = 200, 10_000
-	raceBlocks            = 50 // of go test -short, which the race detector slows
+	raceBlocks            = 20 // of go test -short, which the race detector slows
 	someFixes             = 10 // ways out of a block tried in the short test
 	eachCode              = 50 // times a code must come up in the long test
 )
