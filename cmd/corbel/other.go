@@ -65,8 +65,7 @@ func (c *askCmd) Run(a *app) error {
 
 // exerciseCmd is corbel exercise.
 type exerciseCmd struct {
-	List listCmd         `cmd:"" help:"List the exercises."`
-	Show showExerciseCmd `cmd:"" help:"Say what an exercise asks of a body: joint moments, shares, the largest load."`
+	List listCmd `cmd:"" help:"List the exercises."`
 }
 
 // listCmd is corbel exercise list.
