@@ -1,0 +1,386 @@
+package body
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Settings of Ask (our judgement; key judgement).
+const (
+	// ShareLoad is the part of the largest load at which shares are read
+	// (the definition of a share).
+	ShareLoad = 0.75
+	// loadStep is the factor from one load to the next at which postures are
+	// solved again; below the first step the load counts as none.
+	loadStep, firstLoad = 1.25, 4. // 1, kg
+	// loadDifference is the change of load from which the rise of the joint
+	// moments with load is taken, kg.
+	loadDifference = 0.5
+	// MostLoad is the largest load that is looked for, kg.
+	MostLoad = 1000.
+	// moves is the change of a coordinate from one posture to another from which
+	// a joint counts as moving, rad.
+	moves = 15 * degree
+	// shareDraws strengths, each muscle with a spread of shareSpread (ln), make
+	// the range of a share; the same numbers each time.
+	shareDraws, shareSpread, shareSeed = 40, DeviationSD, 5
+	// leastActivation is the activation of the leading muscle below which shares
+	// say nothing.
+	leastActivation = 0.02
+)
+
+// Asked is what an exercise asks of a body at a load. It is static and is not
+// changed after [Ask] returns it.
+type Asked struct {
+	Load     float64 // kg, at which moments and activations hold
+	Postures []AskedPosture
+	Muscles  []AskedMuscle // right, then left, each in the order of [Muscles]
+	Largest  AskedLargest
+	Felt     bool // the load acts in some posture; else only the body's own weight does
+}
+
+// AskedPosture is one posture at the load.
+type AskedPosture struct {
+	Name         string
+	Moments      Moments              // net, N m: passive ones not taken off
+	Passive      [Coordinates]float64 // N m, of stretched tissue: part of Moments
+	BalanceError float64              // m; 0 where the posture asks for no point
+}
+
+// AskedMuscle is what one muscle of one side does.
+type AskedMuscle struct {
+	Muscle           int // of [Muscles]
+	Side             int
+	Activation       float64 // at the load, largest over postures; above 1: impossible there
+	Share, Low, High float64 // 0 to 1, with its 80 % range over strengths
+	Moves            bool    // it helps to move the load
+	Gain             float64 // kg, d(largest load)/d ln(strength)
+}
+
+// AskedLargest is the largest load that can just be held in every posture.
+type AskedLargest struct {
+	Known     bool    // false where no posture feels the load or MostLoad is not the limit
+	Load      float64 // kg; 0 where the body alone cannot be held
+	Low, High float64 // kg, 90 % range by what strength may be before lifts are known
+	Posture   string  // in which it is reached
+	Cannot    bool    // not even the body alone is held
+	Bound     bool    // with more the posture cannot be taken
+}
+
+// asking holds the memory of one Ask.
+type asking struct {
+	body     *Body
+	strength *Strength
+	postures []Posture
+	sharer   Sharer
+	lifter   Lifter
+}
+
+// Ask says what the postures of an exercise ask of a body of a strength at a load
+// in kg; a load below 0 stands for ShareLoad of the largest. The error is an
+// [*Impossible], or says that the load is out of range.
+func Ask(b *Body, s *Strength, postures []Posture, load float64) (*Asked, error) {
+	if load > MostLoad || math.IsNaN(load) {
+		return nil, fmt.Errorf("a load of %g kg: the body model takes 0 to %g kg", load, MostLoad)
+	}
+	a := &asking{body: b, strength: s, postures: postures}
+	out := &Asked{Muscles: make([]AskedMuscle, 2*len(Muscles()))}
+	for i := range out.Muscles {
+		out.Muscles[i].Muscle, out.Muscles[i].Side = i%len(Muscles()), i/len(Muscles())
+	}
+	if err := a.largest(out); err != nil {
+		return nil, err
+	}
+	at := 0.0
+	if out.Largest.Known {
+		at = ShareLoad * out.Largest.Load
+	}
+	if load < 0 {
+		load = at
+	}
+	out.Load = load
+	if err := a.share(out, at); err != nil {
+		return nil, err
+	}
+	return out, a.at(out, load)
+}
+
+// A poised is a posture in equilibrium with its program.
+type poised struct {
+	*Posed
+	statics *Statics
+}
+
+// poise solves a posture at a load and builds its program; the load of the
+// program counts from 0.
+func (a *asking) poise(p Posture, load float64) (*poised, error) {
+	solved, err := a.body.Solve(p, load)
+	if err != nil {
+		return nil, err
+	}
+	st, err := a.body.Statics(solved)
+	if err != nil {
+		return nil, err
+	}
+	more := *solved // the same posture: what a little more load adds
+	more.Load += loadDifference
+	rise, err := a.body.Statics(&more)
+	if rise == nil {
+		return nil, err
+	}
+	need, spread := st.Moments, Moments{}
+	for c := range spread {
+		spread[c] = (rise.Moments[c] - st.Moments[c]) / loadDifference
+		need[c] -= load * spread[c]
+	}
+	out := &poised{a.strength.Pose(&solved.Q, need, spread, len(st.Freedoms) > 0), st}
+	out.free()
+	return out, nil
+}
+
+// free adds the freedoms of the contacts.
+func (p *poised) free() {
+	for _, f := range p.statics.Freedoms {
+		effect := [Coordinates]float64{}
+		for c, x := range f.Effect {
+			effect[c] = x * p.statics.Total
+		}
+		low := math.Inf(-1)
+		if f.OneWay {
+			low = min(-f.Now/p.statics.Total, 0)
+		}
+		p.Free(effect, 2*f.Price, low, math.Inf(1))
+	}
+}
+
+// feels says whether the load acts on any joint that has muscles.
+func (p *poised) feels() bool {
+	return slices.ContainsFunc(p.spread, func(x float64) bool { return math.Abs(x) > 1e-6 })
+}
+
+// stepped is the load of a step of loadStep nearest to a load.
+func stepped(load float64) float64 {
+	if load < firstLoad {
+		return 0
+	}
+	n := math.Round(math.Log(load/firstLoad) / math.Log(loadStep))
+	return firstLoad * math.Pow(loadStep, n)
+}
+
+// largest finds the smallest over postures of the largest load.
+func (a *asking) largest(out *Asked) error {
+	best := math.Inf(1)
+	for _, p := range a.postures {
+		load, err := a.largestIn(p, out, best)
+		if err != nil {
+			return err
+		}
+		best = min(best, load)
+	}
+	l := &out.Largest
+	if l.Known = best < MostLoad; !l.Known {
+		*l = AskedLargest{}
+		return nil
+	}
+	l.Load, l.Cannot = max(best, 0), best <= 0
+	if l.Bound {
+		l.Low, l.High = min(l.Low, l.Load), l.Load
+	}
+	return nil
+}
+
+// largestIn finds the largest load of one posture, solved again at the load step
+// it comes to, from half of body mass on; what limits it is noted where it is below
+// the best so far. Where the steps go round in a ring, the smallest load counts;
+// where a posture cannot be taken with more, the last that was found, or the load
+// that could not be reached where that is less.
+func (a *asking) largestIn(p Posture, out *Asked, best float64) (float64, error) {
+	at := stepped(a.body.Measures.Mass / 2)
+	seen, bound, least := map[float64]bool{}, math.Inf(1), math.Inf(1)
+	var limit func()
+	for !seen[at] {
+		seen[at] = true
+		q, err := a.poise(p, at)
+		if err != nil && at > 0 && limit == nil {
+			seen[at], bound, at = true, at, 0 // at least without load
+			continue
+		}
+		switch {
+		case err != nil && limit == nil:
+			return 0, err
+		case err != nil:
+			bound = min(bound, at)
+		case !q.feels():
+			return math.Inf(1), nil
+		default:
+			out.Felt = true
+			r := a.lifter.Largest(q.Program)
+			next := stepped(min(max(r.Load, 0), MostLoad))
+			if next == at || !(r.Load >= least) {
+				gain := slices.Clone(r.Gain)
+				found := Largest{Load: r.Load, Gain: gain}
+				least, limit = r.Load, func() { a.note(out, q, &found, p.Pose.Name) }
+			}
+			at = next
+		}
+	}
+	if least = min(least, bound); least < best {
+		limit()
+		out.Largest.Bound = bound <= least
+	}
+	return least, nil
+}
+
+// note writes down what limits the load. What the muscles hold is the load and the
+// body's own weight, and grows with strength: a sum of gains.
+func (a *asking) note(out *Asked, q *poised, r *Largest, posture string) {
+	l := &out.Largest
+	l.Posture = posture
+	for i := range out.Muscles {
+		m := &out.Muscles[i]
+		m.Gain = r.Gain[q.Muscle(m.Muscle, m.Side)]
+	}
+	gain := r.GainOf(q.First)
+	whole := max(gain[0], 1)
+	reach := rangeWidth * PriorBelief(a.strength.Level).SD(&gain) / whole
+	l.Low = max(0, r.Load-whole*(1-math.Exp(-reach)))
+	l.High = max(0, r.Load+whole*(math.Exp(reach)-1))
+}
+
+// share reads shares at a load: the largest activation over postures, against the
+// largest among the muscles that move the load, at most 1.
+func (a *asking) share(out *Asked, load float64) error {
+	var all []*poised
+	for _, p := range a.postures {
+		q, err := a.poise(p, load)
+		if err != nil {
+			return err
+		}
+		all = append(all, q)
+	}
+	for i, moves := range movers(all, load) {
+		out.Muscles[i].Moves = moves
+	}
+	a.shares(all, load, out.Muscles, func(m *AskedMuscle, share float64) { m.Share, m.Low, m.High = share, share, share })
+	drawn := make([][]float64, len(out.Muscles))
+	r := rand.New(rand.NewPCG(shareSeed, shareDraws))
+	for range shareDraws {
+		b := &asking{body: a.body, strength: a.strength.Vary(r, shareSpread)}
+		varied := make([]*poised, len(all))
+		for i, q := range all {
+			varied[i] = b.again(q)
+		}
+		b.shares(varied, load, out.Muscles, func(m *AskedMuscle, share float64) {
+			i := m.Side*len(Muscles()) + m.Muscle
+			drawn[i] = append(drawn[i], share)
+		})
+	}
+	for i, d := range drawn {
+		slices.Sort(d)
+		m := &out.Muscles[i]
+		m.Low, m.High = min(m.Share, d[len(d)/10]), max(m.Share, d[len(d)-1-len(d)/10])
+	}
+	return nil
+}
+
+// again builds the program of the same posture for another strength.
+func (a *asking) again(q *poised) *poised {
+	need, spread := [Coordinates]float64{}, [Coordinates]float64{}
+	for c, row := range q.Rows {
+		if row >= 0 && Coordinate(c) > PelvisYaw {
+			need[c], spread[c] = q.need[row]+q.Passive[c], q.spread[row]
+		}
+	}
+	out := &poised{a.strength.Pose(&q.statics.Solved.Q, need, spread, len(q.statics.Freedoms) > 0), q.statics}
+	out.free()
+	return out
+}
+
+// shares gives every muscle's share to set.
+func (a *asking) shares(all []*poised, load float64, muscles []AskedMuscle, set func(*AskedMuscle, float64)) {
+	peak := a.peaks(all, load)
+	most := 0.0
+	for i, m := range muscles {
+		if m.Moves {
+			most = max(most, peak[i])
+		}
+	}
+	for i := range muscles {
+		if most < leastActivation {
+			set(&muscles[i], 0)
+			continue
+		}
+		set(&muscles[i], min(peak[i]/most, 1))
+	}
+}
+
+// peaks are the largest activations over postures at a load, of the right and
+// then the left side.
+func (a *asking) peaks(all []*poised, load float64) []float64 {
+	n := len(Muscles())
+	peak := make([]float64, 2*n)
+	for _, q := range all {
+		tied := *q.Program
+		tied.need, tied.give, tied.spread = slices.Clone(tied.need), slices.Clone(tied.give), slices.Clone(tied.spread)
+		tied.row, tied.value, tied.start = slices.Clone(tied.row), slices.Clone(tied.value), slices.Clone(tied.start)
+		AddTies(&tied, q.First)
+		s := a.sharer.Share(&tied, load, math.Inf(1))
+		for i := range peak {
+			peak[i] = max(peak[i], s.Activation[q.Muscle(i%n, i/n)])
+		}
+	}
+	return peak
+}
+
+// movers says which muscles move the load: those that pull, in some posture, in
+// the sense needed at a joint that moves from one posture to another. Where no
+// joint moves, every joint counts.
+func movers(all []*poised, load float64) []bool {
+	var moving [Coordinates]bool
+	some := false
+	for _, c := range muscleCoordinates {
+		for side := range 2 {
+			at := c.Of(side)
+			q := func(p *poised) float64 { return p.statics.Solved.Q[at] }
+			low := slices.MinFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
+			high := slices.MaxFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
+			moving[at] = q(high)-q(low) > moves
+			some = some || moving[at]
+		}
+	}
+	n := len(Muscles())
+	out := make([]bool, 2*n)
+	for _, p := range all {
+		for i := range out {
+			rows, values := p.entries(p.Muscle(i%n, i/n))
+			for k, row := range rows {
+				c := slices.Index(p.Rows[:], row)
+				if moving[c] || !some {
+					out[i] = out[i] || values[k]*(p.need[row]+load*p.spread[row]) > 0
+				}
+			}
+		}
+	}
+	return out
+}
+
+// at fills in moments and activations at the load.
+func (a *asking) at(out *Asked, load float64) error {
+	var all []*poised
+	for _, p := range a.postures {
+		q, err := a.poise(p, load)
+		if err != nil {
+			return err
+		}
+		all = append(all, q)
+		balance, _ := q.statics.BalanceError()
+		out.Postures = append(out.Postures, AskedPosture{p.Pose.Name, q.statics.Moments, q.Passive, balance})
+	}
+	for i, x := range a.peaks(all, load) {
+		out.Muscles[i].Activation = x
+	}
+	return nil
+}
