@@ -65,7 +65,8 @@ func (c *askCmd) Run(a *app) error {
 
 // exerciseCmd is corbel exercise.
 type exerciseCmd struct {
-	List listCmd `cmd:"" help:"List the exercises."`
+	List listCmd         `cmd:"" help:"List the exercises."`
+	Show exerciseShowCmd `cmd:"" help:"Show what an exercise asks of a body: joint moments, shares of muscles, largest load."`
 }
 
 // listCmd is corbel exercise list.
