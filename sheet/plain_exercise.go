@@ -169,6 +169,9 @@ func (p Plain) loadWords(e *ExerciseShown) string {
 	case e.Largest != nil:
 		return p.kilograms(e, *e.Load) + p.pick(", 75 % of the largest", ", 75 % der größten")
 	}
+	if e.Felt {
+		return p.kilograms(e, *e.Load)
+	}
 	return p.pick("none beside the body's own weight", "keine außer dem eigenen Gewicht")
 }
 
