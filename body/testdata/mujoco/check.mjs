@@ -6,10 +6,10 @@ import { readFileSync } from 'node:fs'
 import load from 'mujoco-js'
 
 const mj = await load()
-mj.FS.mkdir('/work')
+mj.FS.mkdir('/models')
 const { models } = JSON.parse(readFileSync(0, 'utf8'))
 const out = models.map(({ xml, cases }, k) => {
-  const file = `/work/${k}.xml`
+  const file = `/models/${k}.xml`
   mj.FS.writeFile(file, xml)
   const m = mj.MjModel.loadFromXML(file)
   const d = new mj.MjData(m)
