@@ -253,13 +253,9 @@ func (a *asking) note(out *Asked, q *poised, r *Largest, posture string) {
 // share reads shares at a load: the largest activation over postures, against the
 // largest among the muscles that move the load, at most 1.
 func (a *asking) share(out *Asked, load float64) error {
-	var all []*poised
-	for _, p := range a.postures {
-		q, err := a.poise(p, load)
-		if err != nil {
-			return err
-		}
-		all = append(all, q)
+	all, err := a.poiseAll(load)
+	if err != nil {
+		return err
 	}
 	for i, moves := range movers(all, load) {
 		out.Muscles[i].Moves = moves
@@ -367,17 +363,28 @@ func movers(all []*poised, load float64) []bool {
 	return out
 }
 
-// at fills in moments and activations at the load.
-func (a *asking) at(out *Asked, load float64) error {
+// poiseAll poises the body in every posture at a load.
+func (a *asking) poiseAll(load float64) ([]*poised, error) {
 	var all []*poised
 	for _, p := range a.postures {
 		q, err := a.poise(p, load)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		all = append(all, q)
+	}
+	return all, nil
+}
+
+// at fills in moments and activations at the load.
+func (a *asking) at(out *Asked, load float64) error {
+	all, err := a.poiseAll(load)
+	if err != nil {
+		return err
+	}
+	for i, q := range all {
 		balance, _ := q.statics.BalanceError()
-		out.Postures = append(out.Postures, AskedPosture{p.Pose.Name, q.statics.Moments, q.Passive, balance})
+		out.Postures = append(out.Postures, AskedPosture{a.postures[i].Pose.Name, q.statics.Moments, q.Passive, balance})
 	}
 	for i, x := range a.peaks(all, load) {
 		out.Muscles[i].Activation = x

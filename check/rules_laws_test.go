@@ -340,7 +340,7 @@ func TestWaysOutHeedRestrictions(t *testing.T) {
 	p := problem(Check(in), "equipment-missing")
 	swaps := slices.DeleteFunc(fixTexts(p), func(s string) bool { return !strings.HasPrefix(s, "swap for ") })
 	if len(swaps) == 0 {
-		t.Skip("nothing to swap for")
+		t.Fatal("nothing to swap for")
 	}
 	c.Restrict = []client.Restriction{{ID: "r", By: client.ByPractitioner, On: c.Clearance.Active.On, Exercise: string(exercise.Shipped.Find(strings.TrimPrefix(swaps[0], "swap for ")).ID)}}
 	if after := fixTexts(problem(Check(in), "equipment-missing")); slices.Contains(after, swaps[0]) {
