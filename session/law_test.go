@@ -314,12 +314,12 @@ func refilled[T any](m map[anatomy.Muscle]T) map[anatomy.Muscle]T {
 	return out
 }
 
-// A set on record, asked for again fresh at an ordinary repetition of 3 s, comes
-// out as it was, with the recovery inside a set on top: up to a tenth more.
+// A set on record of any exercise, asked for again fresh at the exercise's own pace,
+// comes out as it was, with the recovery inside a set on top: up to an eighth more.
 func TestALiftOnRecordComesOutAgain(t *testing.T) {
 	check(t, func(g gen) {
 		e := g.exercise()
-		if e.Repetition.Second() != 3 || e.Loads[0] == exercise.Band {
+		if e.Loads[0] == exercise.Band {
 			return
 		}
 		reps := g.n(1, 12)
@@ -328,7 +328,7 @@ func TestALiftOnRecordComesOutAgain(t *testing.T) {
 		b := block(plan.Slot{ID: "x", Exercise: string(e.ID), Stage: "accessory", Dose: plan.Dose{Parts: []plan.Part{{Sets: []plan.Set{set}}}}})
 		b.Sessions[0].Place = "nowhere"
 		got := athlete(trainee(l)).Week(b, 1, Options{}).Visits[0].Sets[0].Result.Repetitions
-		if got < float64(reps)-near || got > 1.1*float64(reps) {
+		if got < float64(reps)-near || got > 1.125*float64(reps) {
 			g.Fatalf("%s: %d repetitions on record, %g predicted", e.ID, reps, got)
 		}
 	})
