@@ -55,6 +55,13 @@ func NewAthlete(c *client.Client, lib *exercise.Library, p *client.Practice, day
 	return a
 }
 
+// Bounds of a load, fraction of the 1RM, where what is written comes to less or more
+// (our judgement; key judgement).
+const leastFraction, mostFraction = 0.05, 1.5
+
+// usable keeps a fraction of the 1RM in its bounds.
+func usable(p float64) float64 { return min(max(p, leastFraction), mostFraction) }
+
 // Constants of what is not written down (our judgement; key judgement).
 const (
 	unsaidReserve = 3.0  // reserve taken where a dose asks for no effort
@@ -200,8 +207,8 @@ func (a *Athlete) Load(e *exercise.Exercise, side anatomy.Side, set plan.Set, te
 	}
 	l.P, l.SDLn = effort.FreshLoad(n, k*slower(l.RepTime)), unsaidSD
 	a.fromDose(&l, e, side, set.Load, place)
-	if l.P <= 0 || l.P > 1.5 {
-		l.P = math.Min(math.Max(l.P, 0.05), 1.5)
+	if l.P <= 0 || l.P > mostFraction {
+		l.P = usable(l.P)
 	}
 	return l
 }

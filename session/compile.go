@@ -269,7 +269,7 @@ func (a *Athlete) likeFirst(earlier []step, s *step, e *exercise.Exercise) {
 		carried := a.Carried(e)
 		was, is := a.totalOf(&first.load, 0)+carried, a.totalOf(&s.load, 0)+carried
 		if first.load.HasMass && s.load.HasMass && was > 0 && is > 0 {
-			s.load.P = min(max(first.load.P*is/was, 0.05), 1.5)
+			s.load.P = usable(first.load.P * is / was)
 		}
 		return
 	}
