@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Settings of Ask (our judgement; key judgement).
@@ -27,6 +29,9 @@ const (
 	// shareDraws strengths, each muscle with a spread of shareSpread (ln), make
 	// the range of a share; the same numbers each time.
 	shareDraws, shareSpread, shareSeed = 40, DeviationSD, 5
+	// facetArm turns newtons of shear into N m, so that rows of friction give way
+	// as little as rows of joints do, m.
+	facetArm = 0.1
 	// leastActivation is the activation of the leading muscle below which shares
 	// say nothing.
 	leastActivation = 0.02
@@ -112,6 +117,7 @@ func Ask(b *Body, s *Strength, postures []Posture, load float64) (*Asked, error)
 type poised struct {
 	*Posed
 	statics *Statics
+	growth  []float64 // N for each kg of load more, of each freedom's force
 }
 
 // poise solves a posture at a load and builds its program; the load of the
@@ -136,29 +142,73 @@ func (a *asking) poise(p Posture, load float64) (*poised, error) {
 		spread[c] = (rise.Moments[c] - st.Moments[c]) / loadDifference
 		need[c] -= load * spread[c]
 	}
-	out := &poised{a.strength.Pose(&solved.Q, need, spread, len(st.Freedoms) > 0), st}
+	growth := make([]float64, len(st.Freedoms))
+	for i := range growth {
+		growth[i] = (rise.Freedoms[i].Now - st.Freedoms[i].Now) / loadDifference
+	}
+	out := &poised{a.strength.Pose(&solved.Q, need, spread, len(st.Freedoms) > 0), st, growth}
 	out.free()
 	return out, nil
 }
 
-// free adds the freedoms of the contacts.
+// free adds the freedoms of the contacts, and the rows that keep their shear
+// within friction: docs/model/01-body-muscles.md (27a). A surface whose shear of
+// stage 1 is over that already may not take more.
 func (p *poised) free() {
-	for _, f := range p.statics.Freedoms {
+	st := p.statics
+	facets := p.facets()
+	for i, f := range st.Freedoms {
 		effect := [Coordinates]float64{}
 		for c, x := range f.Effect {
-			effect[c] = x * p.statics.Total
+			effect[c] = x * st.Total
 		}
-		low := math.Inf(-1)
+		low, high := math.Inf(-1), math.Inf(1)
 		if f.OneWay {
-			low = min(-f.Now/p.statics.Total, 0)
+			low = min(-f.Now/st.Total, 0)
 		}
-		p.Free(effect, 2*f.Price, low, math.Inf(1))
+		if f.Most > 0 {
+			high = f.Most / st.Total
+		}
+		p.Free(effect, 2*f.Price, low, high, facets[i]...)
 	}
+}
+
+// facets adds, for each surface and each of four directions along it, the row
+// "friction x pressure - shear = what is left, not below 0". It returns what each
+// freedom adds to these rows.
+func (p *poised) facets() [][]Entry {
+	st := p.statics
+	entries := make([][]Entry, len(st.Freedoms))
+	for n, s := range st.patches {
+		for _, t := range []vec{s.t1, r3.Scale(-1, s.t1), s.t2, r3.Scale(-1, s.t2)} {
+			left, rise := 0.0, 0.0
+			part := make([]float64, len(st.Freedoms))
+			for i, f := range st.Freedoms {
+				if f.patch != n {
+					continue
+				}
+				part[i] = s.friction*r3.Dot(f.dir, s.normal) - r3.Dot(f.dir, t)
+				left += part[i] * f.Now
+				rise += part[i] * p.growth[i]
+			}
+			if left < 0 {
+				left, rise = 0, 0
+			}
+			row := p.AddRow(facetArm*(left-rise*st.Solved.Load), facetArm*rise, RowGive)
+			for i, x := range part {
+				if x != 0 {
+					entries[i] = append(entries[i], Entry{row, -facetArm * x * st.Total})
+				}
+			}
+			p.AddForce(MinPrice, 0, math.Inf(1), Entry{row, facetArm * st.Total})
+		}
+	}
+	return entries
 }
 
 // feels says whether the load acts on any joint that has muscles.
 func (p *poised) feels() bool {
-	return slices.ContainsFunc(p.spread, func(x float64) bool { return math.Abs(x) > 1e-6 })
+	return slices.ContainsFunc(p.Rows[:], func(row int) bool { return row >= 0 && math.Abs(p.spread[row]) > 1e-6 })
 }
 
 // stepped is the load of a step of loadStep nearest to a load.
@@ -290,7 +340,7 @@ func (a *asking) again(q *poised) *poised {
 			need[c], spread[c] = q.need[row]+q.Passive[c], q.spread[row]
 		}
 	}
-	out := &poised{a.strength.Pose(&q.statics.Solved.Q, need, spread, len(q.statics.Freedoms) > 0), q.statics}
+	out := &poised{a.strength.Pose(&q.statics.Solved.Q, need, spread, len(q.statics.Freedoms) > 0), q.statics, q.growth}
 	out.free()
 	return out
 }

@@ -172,6 +172,7 @@ type push struct {
 	normal  bool   // pushes only, unless fixed
 	oneWay  bool
 	weight  float64
+	patch   int // number of the surface it belongs to; -1 where it is held
 }
 
 // Weights of stage 1 on forces in units of the whole weight (equation 12): how
@@ -183,9 +184,9 @@ const (
 
 // pushes lists all directions in which the contacts of a posture can act. The
 // normal push of a contact written toward leans ahead or back to the centre of all
-// weight, that of one written inward sideways by a fraction of the way there.
-func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push {
-	var out []push
+// weight by a fraction of the way there, that of one written inward sideways. It
+// returns the surfaces too, one for each contact and side that is not held.
+func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) (out []push, patches []patch) {
 	for _, c := range contacts {
 		k, ok := contactKinds[c.Name]
 		if !ok {
@@ -211,18 +212,31 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) []push
 				n = frame.Turn(mirror(k.normal, side))
 			}
 			t1, t2 := tangents(n)
+			on := -1
+			if !k.fixed {
+				on = len(patches)
+				patches = append(patches, patch{n, t1, t2, k.friction()})
+			}
 			for _, at := range k.places(b, frame, side, along) {
 				name := c.Name
 				n := n
 				if n == world.Y {
 					n = leaning(c, at, centre)
 				}
-				out = append(out, push{name, s, at, n, true, !k.fixed, normalWeight / weight},
-					push{name, s, at, t1, false, false, shear / weight}, push{name, s, at, t2, false, false, shear / weight})
+				out = append(out, push{name, s, at, n, true, !k.fixed, normalWeight / weight, on},
+					push{name, s, at, t1, false, false, shear / weight, on}, push{name, s, at, t2, false, false, shear / weight, on})
 			}
 		}
 	}
-	return out
+	return out, patches
+}
+
+// friction is the coefficient between the body and what supports it.
+func (k *contactKind) friction() float64 {
+	if k.segment == Foot {
+		return soleFriction
+	}
+	return padFriction
 }
 
 // places are the points of a contact in the room.
@@ -262,8 +276,8 @@ func leaning(c exercise.Term, at, to r3.Vec) r3.Vec {
 	if rise < 0.1 {
 		return n
 	}
-	if _, ok := c.Option("toward"); ok {
-		n.X = (to.X - at.X) / rise
+	if o, ok := c.Option("toward"); ok {
+		n.X = o.Numbers[0].Value * (to.X - at.X) / rise
 	}
 	if o, ok := c.Option("inward"); ok {
 		n.Z = o.Numbers[0].Value * (to.Z - at.Z) / rise

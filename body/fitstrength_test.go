@@ -60,7 +60,7 @@ func (s strengthFit) set(x []float64) {
 func (s strengthFit) misses(x []float64) (out []float64) {
 	s.set(x)
 	for _, n := range s.norms {
-		out = append(out, math.Log(n.Predicted()/n.Torque)/(torqueSD*n.Tolerance/0.1))
+		out = append(out, math.Log(n.Predicted()/n.Aim)/(torqueSD*n.Tolerance/0.1))
 	}
 	for i, v := range x {
 		out = append(out, (v-math.Log(typicalFactor))/factorSD)
@@ -75,7 +75,7 @@ func (s strengthFit) misses(x []float64) (out []float64) {
 // fit and write them.
 func TestFitStrength(t *testing.T) {
 	var table strings.Builder
-	table.WriteString("function,sex,angle,factor,source\nid,id,deg of the function's coordinate,part of the force of muscles.csv,key\n")
+	table.WriteString("function,sex,angle,factor,source\nid,id,deg of the coordinate it changes with,part of the force of muscles.csv,key\n")
 	steps := 1 // enough to see whether there is anything to gain
 	if *update {
 		steps = 60
@@ -90,7 +90,7 @@ func TestFitStrength(t *testing.T) {
 			t.Errorf("%s: the shipped factors cost %.2f, the best %.2f", sex, had, cost)
 		}
 		for i, n := range s.norms {
-			c, _ := n.Function.Of(Right)
+			c := n.Function.Over(Right)
 			fmt.Fprintf(&table, "%s,%s,%.0f,%.3f,strength-fit\n", n.Function, sex, n.Posture[c]*180/math.Pi, math.Exp(best[i]))
 		}
 	}

@@ -18,6 +18,7 @@ type Norm struct {
 	Function     StrengthFunction
 	Sex          client.Sex
 	Torque       float64 // N m
+	Aim          float64 // N m, what strength.csv is fitted to: see pool
 	Mass, Height float64 // of those measured, kg, m
 	Posture      Q
 	Tolerance    float64 // how near the model is to come, part of the torque
@@ -50,10 +51,44 @@ var normList = sync.OnceValue(func() []Norm {
 			n.Posture[AnkleDorsiflexion.Of(side)] = t.Number(i, "ankle_dorsiflexion") * math.Pi / 180
 		}
 		n.Posture[LumbarFlexion] = t.Number(i, "lumbar_flexion") * math.Pi / 180
+		n.Aim = n.Torque
 		all = append(all, n)
 	}
+	pool(all)
 	return all
 })
+
+// The curves of anderson-2007 rest on some fifteen people a sex, with an SD of 15
+// to 33 % between people, and are drawn on beyond the angles that were measured.
+const (
+	// pooledMost is how far a sex is moved towards the mean of both: about two
+	// standard errors of a curve (ln, our judgement).
+	pooledMost = 0.07
+	// pooledFrom is the angle from which a curve counts as drawn on and both sexes
+	// have the same strength for their size (our judgement).
+	pooledFrom = 95 * radPerDeg
+)
+
+// pool moves the two sexes of one curve at one angle towards each other in the
+// torque per weight and height, docs/model/01-body-muscles.md (12a).
+func pool(all []Norm) {
+	const curves = "anderson-2007"
+	for i := range all {
+		a := &all[i]
+		for j := range all[:i] {
+			b := &all[j]
+			if a.Source != curves || b.Source != curves || a.Function != b.Function || a.Sex == b.Sex || a.Posture != b.Posture {
+				continue
+			}
+			gap := math.Log(a.Torque / (a.Mass * a.Height) / (b.Torque / (b.Mass * b.Height)))
+			move := gap / 2
+			if c := a.Function.Over(Right); a.Posture[c] < pooledFrom {
+				move = min(max(move, -pooledMost), pooledMost)
+			}
+			a.Aim, b.Aim = a.Torque*math.Exp(-move), b.Torque*math.Exp(move)
+		}
+	}
+}
 
 // Predicted is the model's moment for the norm at level 0, N m.
 func (n *Norm) Predicted() float64 {

@@ -50,8 +50,9 @@ func (s *Strength) Pose(q *Q, need, spread [Coordinates]float64, balance bool) *
 // Free adds a force that may differ from the one the needs were computed with, by
 // x between low and high: effect is what x = 1 adds to what muscles must deliver,
 // price its cost (price x²/2). Infinite bounds are allowed.
-func (p *Posed) Free(effect [Coordinates]float64, price, low, high float64) int {
-	var entries []Entry
+// Rows of the caller's own may be given with what x = 1 adds to them.
+func (p *Posed) Free(effect [Coordinates]float64, price, low, high float64, own ...Entry) int {
+	entries := own
 	for c, row := range p.Rows {
 		if row >= 0 && effect[c] != 0 {
 			entries = append(entries, Entry{row, -effect[c]})

@@ -69,6 +69,7 @@ type Statics struct {
 	Force    float64   // N, length of the resultant force that is left over
 	Moment   float64   // N m, of the moment about the middle of support that is left over
 	Total    float64   // N, weight of body and loads
+	patches  []patch
 }
 
 // A FreedomKind says what a freedom of stage 2 is.
@@ -91,8 +92,27 @@ type Freedom struct {
 	Effect Moments // of 1 N
 	Now    float64 // N, of stage 1
 	OneWay bool    // Now + change may not fall below 0
+	Most   float64 // N, largest change; 0 is no bound
 	Price  float64 // weight on the square of the change, change in whole weights
+
+	patch int // of Statics.patches; -1 where no friction holds it
+	dir   vec // of the force on the body
 }
+
+// A patch is a surface that a part of the body rests on: it can be pushed, not
+// pulled, and shear is at most friction times pressure.
+type patch struct {
+	normal, t1, t2 vec
+	friction       float64
+}
+
+// Friction of supports (our judgement; key judgement): a shoe on a gym floor, and
+// skin or cloth on a pad, bench or mat. Both are near the low end of what is
+// measured, because people do not lift where they are about to slip.
+const (
+	soleFriction = 0.7
+	padFriction  = 0.5
+)
 
 // Prices of stage 2 (our judgement; key judgement): pressure may shift cheaply
 // inside a foot, shear is dear, pads and grips are nearly free.
@@ -112,7 +132,8 @@ func (b *Body) Statics(s *Solved) (*Statics, error) {
 		st.Moments.add(1, &e)
 		st.Total += r3.Norm(f.Vector)
 	}
-	pushes := b.pushes(pose.Contacts, s.Frames, centreOf(st.External))
+	pushes, patches := b.pushes(pose.Contacts, s.Frames, centreOf(st.External))
+	st.patches = patches
 	effects := make([]Moments, len(pushes))
 	for i, p := range pushes {
 		effects[i] = b.Effect(s.Frames, Force{p.segment, p.point, p.dir})
@@ -145,7 +166,7 @@ func (st *Statics) collect(pushes []push, effects []Moments, forces []float64) {
 		}
 		c := &st.Contacts[len(st.Contacts)-1]
 		c.Vector = r3.Add(c.Vector, r3.Scale(forces[i], p.dir))
-		f := Freedom{Name: p.name, Kind: Press, Effect: effects[i], Now: forces[i], OneWay: p.oneWay, Price: pressPrice}
+		f := Freedom{Name: p.name, Kind: Press, Effect: effects[i], Now: forces[i], OneWay: p.oneWay, Price: pressPrice, patch: p.patch, dir: p.dir}
 		switch {
 		case p.normal && !p.oneWay || !p.normal && p.name == "grip":
 			f.Kind, f.Price = Grip, freePrice
@@ -162,6 +183,32 @@ func (st *Statics) collect(pushes []push, effects []Moments, forces []float64) {
 	if pull, ok := st.barPull(); ok {
 		st.Freedoms = append(st.Freedoms, pull)
 	}
+	for _, l := range st.Solved.Posture.Pose.Loads {
+		if l.Name == "sled" {
+			st.Freedoms = append(st.Freedoms, st.sledShifts(l)...)
+		}
+	}
+}
+
+// sledShifts are the ways in which each foot may shift its pressure from the
+// middle of the plate towards a corner of the sole: at most a quarter of it to each.
+func (st *Statics) sledShifts(l exercise.Term) (all []Freedom) {
+	s := st.Solved
+	for _, f := range s.Body.sled(l, s.Load*unit.StandardGravity, s.Frames) {
+		size := r3.Norm(f.Vector)
+		if size == 0 {
+			continue
+		}
+		side, _ := f.Segment.Side()
+		frame, along := &s.Frames.Segment[f.Segment], r3.Scale(1/size, f.Vector)
+		middle := s.Body.Effect(s.Frames, Force{f.Segment, f.Point, along})
+		for _, p := range s.Body.solePoints(0) {
+			e := s.Body.Effect(s.Frames, Force{f.Segment, frame.At(mirror(p, side)), along})
+			e.add(-1, &middle)
+			all = append(all, Freedom{Name: "sled", Kind: Press, Effect: e, OneWay: true, Most: size / 4, Price: pressPrice, patch: -1})
+		}
+	}
+	return all
 }
 
 // barPull is the freedom of two hands on one bar to pull it apart (1 N each way).
@@ -179,7 +226,7 @@ func (st *Statics) barPull() (Freedom, bool) {
 		e := b.Effect(s.Frames, Force{Forearm.Of(Right), right, r3.Scale(-1, along)})
 		o := b.Effect(s.Frames, Force{Forearm.Of(Left), left, along})
 		e.add(1, &o)
-		return Freedom{Name: "bar", Kind: Pull, Effect: e, Price: freePrice}, true
+		return Freedom{Name: "bar", Kind: Pull, Effect: e, Price: freePrice, patch: -1}, true
 	}
 	return Freedom{}, false
 }

@@ -38,29 +38,31 @@ const (
 )
 
 // functionTable says about which coordinate a function works, in which direction
-// of it, and which others it must keep in balance: a pure moment of the joint.
+// of it, which others it must keep in balance (a pure moment of the joint), and
+// with which coordinate its norms change where that is not its own.
 var functionTable = [StrengthFunctions]struct {
 	name       string
 	coordinate Coordinate
 	sign       float64
 	balanced   []Coordinate
+	over       Coordinate
 }{
-	HipExtension:        {"hip_extension", HipFlexion, -1, []Coordinate{HipAbduction, HipRotation}},
-	HipFlexing:          {"hip_flexion", HipFlexion, 1, []Coordinate{HipAbduction, HipRotation}},
-	HipAbducting:        {"hip_abduction", HipAbduction, 1, []Coordinate{HipFlexion, HipRotation}},
-	HipAdducting:        {"hip_adduction", HipAbduction, -1, []Coordinate{HipFlexion, HipRotation}},
-	HipExternalRotating: {"hip_external_rotation", HipRotation, 1, []Coordinate{HipFlexion, HipAbduction}},
-	HipInternalRotating: {"hip_internal_rotation", HipRotation, -1, []Coordinate{HipFlexion, HipAbduction}},
-	KneeExtension:       {"knee_extension", KneeFlexion, -1, nil},
-	KneeFlexing:         {"knee_flexion", KneeFlexion, 1, nil},
-	AnklePlantarflexion: {"ankle_plantarflexion", AnkleDorsiflexion, -1, nil},
-	AnkleDorsiflexing:   {"ankle_dorsiflexion", AnkleDorsiflexion, 1, nil},
-	FootInverting:       {"foot_inversion", FootInversion, 1, nil},
-	FootEverting:        {"foot_eversion", FootInversion, -1, nil},
-	TrunkExtension:      {"trunk_extension", LumbarFlexion, -1, []Coordinate{LumbarBend, LumbarTwist}},
-	TrunkFlexing:        {"trunk_flexion", LumbarFlexion, 1, []Coordinate{LumbarBend, LumbarTwist}},
-	TrunkBending:        {"trunk_bend", LumbarBend, 1, []Coordinate{LumbarFlexion, LumbarTwist}},
-	TrunkTwisting:       {"trunk_rotation", LumbarTwist, -1, []Coordinate{LumbarFlexion, LumbarBend}},
+	HipExtension:        {"hip_extension", HipFlexion, -1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
+	HipFlexing:          {"hip_flexion", HipFlexion, 1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
+	HipAbducting:        {"hip_abduction", HipAbduction, 1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
+	HipAdducting:        {"hip_adduction", HipAbduction, -1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
+	HipExternalRotating: {"hip_external_rotation", HipRotation, 1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
+	HipInternalRotating: {"hip_internal_rotation", HipRotation, -1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
+	KneeExtension:       {"knee_extension", KneeFlexion, -1, nil, KneeFlexion},
+	KneeFlexing:         {"knee_flexion", KneeFlexion, 1, nil, KneeFlexion},
+	AnklePlantarflexion: {"ankle_plantarflexion", AnkleDorsiflexion, -1, nil, AnkleDorsiflexion},
+	AnkleDorsiflexing:   {"ankle_dorsiflexion", AnkleDorsiflexion, 1, nil, AnkleDorsiflexion},
+	FootInverting:       {"foot_inversion", FootInversion, 1, nil, FootInversion},
+	FootEverting:        {"foot_eversion", FootInversion, -1, nil, FootInversion},
+	TrunkExtension:      {"trunk_extension", LumbarFlexion, -1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
+	TrunkFlexing:        {"trunk_flexion", LumbarFlexion, 1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
+	TrunkBending:        {"trunk_bend", LumbarBend, 1, []Coordinate{LumbarFlexion, LumbarTwist}, LumbarBend},
+	TrunkTwisting:       {"trunk_rotation", LumbarTwist, -1, []Coordinate{LumbarFlexion, LumbarBend}, LumbarTwist},
 }
 
 // String gives the name that tables and JSON use.
@@ -75,6 +77,10 @@ func (f StrengthFunction) Of(side int) (Coordinate, float64) {
 	}
 	return t.coordinate.Of(side), t.sign
 }
+
+// Over gives the coordinate that the norms of the function change with: its own,
+// for abduction and rotation of the hip how far the hip is bent.
+func (f StrengthFunction) Over(side int) Coordinate { return functionTable[f].over.Of(side) }
 
 // StrengthFunctionNamed finds a function by its name.
 func StrengthFunctionNamed(name string) (StrengthFunction, bool) {
@@ -304,7 +310,7 @@ var normTable = sync.OnceValue(func() (table [2][StrengthFunctions]normKnots) {
 // posture, so that isometric moments meet the norms. Between the sexes it is the
 // mean.
 func normFactor(f StrengthFunction, sex client.Sex, q *Q, side int) float64 {
-	c, _ := f.Of(side)
+	c := f.Over(side)
 	table := normTable()
 	switch sex {
 	case female:

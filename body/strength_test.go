@@ -11,8 +11,8 @@ import (
 
 // Ensure that isometric moments at level 0 meet the norms of both sexes
 // (anderson-2007, danneskiold-samsoe-2009, chaffin-1999, da-fonseca-2025): within
-// 10 %, hip rotation lying prone within 25 %. The seated trunk norms of pan-2025
-// contradict each other in this geometry and are held loosely: see the document.
+// 10 %, hip rotation lying prone within 25 %, curves beyond the measured angles as
+// the document says.
 func TestNormsAreMet(t *testing.T) {
 	seen := map[client.Sex]int{}
 	for _, n := range Norms() {

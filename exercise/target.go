@@ -88,7 +88,7 @@ var loadNames = map[string]kind{
 
 // options are what may stand behind a contact or load.
 var options = map[string]kind{
-	"weight": "r", "free": "-", "toward": "-", "inward": "r", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
+	"weight": "r", "free": "-", "toward": "r", "inward": "r", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
 }
 
 // units are the units of lengths, with the limb or body height they are a
@@ -310,7 +310,7 @@ var (
 )
 
 // ranges are the lowest and highest value of options.
-var ranges = map[string][2]float64{"weight": {0.05, 10}, "share": {0, 1}, "along": {0, 1.2}, "inward": {0, 1}}
+var ranges = map[string][2]float64{"weight": {0.05, 10}, "share": {0, 1}, "along": {0, 1.2}, "inward": {0, 1}, "toward": {0, 1}}
 
 // checkOption refuses options out of range and words without a meaning.
 func checkOption(w word, place, o *Term) error {
