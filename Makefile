@@ -8,7 +8,7 @@
 # make bench  benchmarks with allocations
 # make fuzz   every fuzz target, FUZZTIME each (60s)
 # make gen    rewrites docs/schema and docs/fields.md
-# make report published against predicted
+# make report published against predicted (a minute)
 
 export GOTOOLCHAIN := go1.27.3
 export CGO_ENABLED := 0
@@ -52,4 +52,4 @@ gen:
 	go run ./docs/gen
 
 report:
-	go run ./cmd/corbel report
+	go run ./cmd/corbel report --draws 200

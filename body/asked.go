@@ -8,6 +8,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"corbel/exercise"
 )
 
 // Settings of Ask (our judgement; key judgement).
@@ -26,9 +28,11 @@ const (
 	// moves is the change of a coordinate from one posture to another from which
 	// a joint counts as moving, rad.
 	moves = 15 * degree
-	// shareDraws strengths, each muscle with a spread of shareSpread (ln), make
-	// the range of a share; the same numbers each time.
-	shareDraws, shareSpread, shareSeed = 40, DeviationSD, 5
+	// The range of a share: shareBodies times limbs and targets are drawn and the
+	// postures solved again, each with shareStrengths strengths, every muscle with a
+	// spread of shareSpread (ln); the same numbers each time. Limbs differ by
+	// drawnLength, targets by drawnPlace and drawnAngle at most.
+	shareBodies, shareStrengths, shareSpread, shareSeed = 10, 4, 0.20, 5
 	// facetArm turns newtons of shear into N m, so that rows of friction give way
 	// as little as rows of joints do, m.
 	facetArm = 0.1
@@ -60,7 +64,7 @@ type AskedMuscle struct {
 	Muscle           int // of [Muscles]
 	Side             int
 	Activation       float64 // at the load, largest over postures; above 1: impossible there
-	Share, Low, High float64 // 0 to 1, with its 80 % range over strengths
+	Share, Low, High float64 // 0 to 1, with its 80 % range over strengths, limbs and targets
 	Moves            bool    // it helps to move the load
 	Gain             float64 // kg, d(largest load)/d ln(strength)
 }
@@ -73,6 +77,7 @@ type AskedLargest struct {
 	Posture   string  // in which it is reached
 	Cannot    bool    // not even the body alone is held
 	Bound     bool    // with more the posture cannot be taken
+	Hands     bool    // the load hangs on the hands: grip and arms, not in the model, may hold less
 }
 
 // asking holds the memory of one Ask.
@@ -107,10 +112,20 @@ func Ask(b *Body, s *Strength, postures []Posture, load float64) (*Asked, error)
 		load = at
 	}
 	out.Load = load
+	out.Largest.Hands = onHands(postures)
 	if err := a.share(out, at); err != nil {
 		return nil, err
 	}
 	return out, a.at(out, load)
+}
+
+// onHands says whether the hands hold the load in some posture.
+func onHands(postures []Posture) bool {
+	return slices.ContainsFunc(postures, func(p Posture) bool {
+		return slices.ContainsFunc(p.Pose.Loads, func(l exercise.Term) bool {
+			return l.Name == "bar" || l.Name == "hand" || l.Name == "cable" && onWord(l, "hand") == "hand"
+		})
+	})
 }
 
 // A poised is a posture in equilibrium with its program.
@@ -312,17 +327,20 @@ func (a *asking) share(out *Asked, load float64) error {
 	}
 	a.shares(all, load, out.Muscles, func(m *AskedMuscle, share float64) { m.Share, m.Low, m.High = share, share, share })
 	drawn := make([][]float64, len(out.Muscles))
-	r := rand.New(rand.NewPCG(shareSeed, shareDraws))
-	for range shareDraws {
-		b := &asking{body: a.body, strength: a.strength.Vary(r, shareSpread)}
-		varied := make([]*poised, len(all))
-		for i, q := range all {
-			varied[i] = b.again(q)
+	r := rand.New(rand.NewPCG(shareSeed, shareBodies))
+	for range shareBodies {
+		other := a.vary(r, all, load)
+		for range shareStrengths {
+			b := &asking{body: a.body, strength: a.strength.Vary(r, shareSpread)}
+			varied := make([]*poised, len(all))
+			for i, q := range other {
+				varied[i] = b.again(q)
+			}
+			b.shares(varied, load, out.Muscles, func(m *AskedMuscle, share float64) {
+				i := m.Side*len(Muscles()) + m.Muscle
+				drawn[i] = append(drawn[i], share)
+			})
 		}
-		b.shares(varied, load, out.Muscles, func(m *AskedMuscle, share float64) {
-			i := m.Side*len(Muscles()) + m.Muscle
-			drawn[i] = append(drawn[i], share)
-		})
 	}
 	for i, d := range drawn {
 		slices.Sort(d)
@@ -330,6 +348,28 @@ func (a *asking) share(out *Asked, load float64) error {
 		m.Low, m.High = min(m.Share, d[len(d)/10]), max(m.Share, d[len(d)-1-len(d)/10])
 	}
 	return nil
+}
+
+// vary solves the postures again for other limbs and targets; where these cannot be
+// taken, all stays as it was.
+func (a *asking) vary(r *rand.Rand, all []*poised, load float64) []*poised {
+	varied := &asking{strength: a.strength}
+	m := a.body.Measures
+	for _, limb := range []*float64{&m.Thigh, &m.Shank, &m.Trunk, &m.Foot, &m.UpperArm, &m.Forearm} {
+		*limb *= 1 + drawnLength*(2*r.Float64()-1)
+	}
+	var err error
+	if varied.body, err = NewBody(m); err != nil {
+		return all
+	}
+	for _, p := range a.postures {
+		varied.postures = append(varied.postures, p.Vary(func() float64 { return 2*r.Float64() - 1 }, drawnPlace, drawnAngle))
+	}
+	other, err := varied.poiseAll(load)
+	if err != nil {
+		return all
+	}
+	return other
 }
 
 // again builds the program of the same posture for another strength.

@@ -157,8 +157,9 @@ func constants() []constant {
 }
 
 // WriteReport writes the free constants with their sources, how far moment arms
-// are from published ones, and isometric moments against the norms.
-func WriteReport(w io.Writer) error {
+// are from published ones, isometric moments against the norms, and in how many of
+// some drawn clients each published direction holds (none for 0 draws).
+func WriteReport(w io.Writer, draws int) error {
 	tab := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(tab, "muscles: free constants\nconstant\tvalue\tunit\tsource\n")
 	for _, c := range constants() {
@@ -185,5 +186,22 @@ func WriteReport(w io.Writer) error {
 			100*(got/n.Torque-1), 100*n.Tolerance, math.Exp(normFactor(n.Function, n.Sex, &n.Posture, Right)), n.Source)
 	}
 	fmt.Fprintln(tab)
+	writeOrderings(tab, draws)
 	return tab.Flush()
+}
+
+// writeOrderings writes the published directions.
+func writeOrderings(w io.Writer, draws int) {
+	if draws <= 0 {
+		return
+	}
+	fmt.Fprintf(w, "body: published directions in %d drawn clients; at least %.0f %% must hold\ndirection\theld\tof\tin view\tsource\n", draws, 100*OrderingHolds)
+	for _, o := range Orderings(draws) {
+		view := "looked at"
+		if o.KeptBack {
+			view = "kept back"
+		}
+		fmt.Fprintf(w, "%s\t%.0f %%\t%d\t%s\t%s\n", o.Name, 100*o.Share(), o.Draws, view, o.Source)
+	}
+	fmt.Fprintln(w)
 }

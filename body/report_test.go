@@ -10,7 +10,7 @@ import (
 // every constant with its source.
 func TestReport(t *testing.T) {
 	var b bytes.Buffer
-	if err := WriteReport(&b); err != nil {
+	if err := WriteReport(&b, 1); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()

@@ -185,7 +185,7 @@ func TestEffortRefuses(t *testing.T) {
 }
 
 func TestReport(t *testing.T) {
-	out, errs, code := asked(t, "report")
+	out, errs, code := asked(t, "report", "--draws", "1")
 	if code != exitYes || errs != "" {
 		t.Fatalf("exit %d, %s", code, errs)
 	}
