@@ -41,6 +41,9 @@ func TestNormsAreTheCurves(t *testing.T) {
 		AnkleDorsiflexing:   {male: {0.033, 1.510, -0.187}, female: {0.027, 1.079, -0.302}},
 	}
 	for _, n := range Norms() {
+		if n.Source == "knee-extended" {
+			continue
+		}
 		c, ok := curves[n.Function][n.Sex]
 		if ok != (n.Source == "anderson-2007") {
 			t.Errorf("%s, %s: source %s", n.Function, n.Sex, n.Source)
