@@ -1,8 +1,11 @@
 package body
 
 import (
+	"errors"
 	"math"
+	"os"
 	"reflect"
+	"strings"
 	"testing"
 
 	"corbel/exercise"
@@ -115,4 +118,130 @@ func TestAskMirror(t *testing.T) {
 			t.Errorf("%s: %g and %g", Muscles()[r.Muscle].Name, r.Activation, l.Activation)
 		}
 	}
+}
+
+// Ensure continuity: a change of any measure by 1 % changes no share by more than
+// 0.05. Fewer measures where the time is short.
+func TestSharesAreContinuous(t *testing.T) {
+	base := testBody(t, "man")
+	nudges := map[string]func(*Measures){
+		"thigh": func(m *Measures) { m.Thigh = base.Measures.Thigh * 1.01 }, "height": func(m *Measures) { m.Height *= 1.01 },
+	}
+	if os.Getenv("CORBEL_LONG") != "" {
+		nudges["mass"] = func(m *Measures) { m.Mass *= 1.0125 }
+		nudges["shank"] = func(m *Measures) { m.Shank = base.Measures.Shank * 1.01 }
+		nudges["trunk"] = func(m *Measures) { m.Trunk = base.Measures.Trunk * 1.01 }
+		nudges["foot"] = func(m *Measures) { m.Foot = base.Measures.Foot * 1.01 }
+		nudges["upper arm"] = func(m *Measures) { m.UpperArm = base.Measures.UpperArm * 1.01 }
+		nudges["forearm"] = func(m *Measures) { m.Forearm = base.Measures.Forearm * 1.01 }
+	}
+	for n, e := range posed() {
+		if testing.Short() && n%6 != 0 {
+			continue
+		}
+		firm := plainShares(t, base, e)
+		for what, nudge := range nudges {
+			m := testMeasures["man"]
+			nudge(&m)
+			b, err := NewBody(m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, share := range plainShares(t, b, e) {
+				if d := share - firm[i]; math.Abs(d) > 0.05 {
+					t.Errorf("%s: 1 %% of %s changes %s, side %d, from %.2f by %+.2f", e.ID, what, Muscles()[i%len(Muscles())].Name, i/len(Muscles()), firm[i], d)
+				}
+			}
+		}
+	}
+}
+
+// plainShares are the shares of an exercise without their ranges.
+func plainShares(t *testing.T, b *Body, e *exercise.Exercise) []float64 {
+	t.Helper()
+	s := NewStrength(b.Measures.Sex, b.Measures.Mass, b.Measures.Height, LevelSomeTraining)
+	a := &asking{body: b, strength: s, postures: Postures(exercise.Shipped, e)}
+	out := &Asked{Muscles: make([]AskedMuscle, 2*len(Muscles()))}
+	for i := range out.Muscles {
+		out.Muscles[i].Muscle, out.Muscles[i].Side = i%len(Muscles()), i/len(Muscles())
+	}
+	if err := a.largest(out); err != nil {
+		t.Fatalf("%s: %v", e.ID, err)
+	}
+	load := 0.0
+	if out.Largest.Known {
+		load = ShareLoad * out.Largest.Load
+	}
+	all, err := a.poiseAll(load)
+	if err != nil {
+		t.Fatalf("%s: %v", e.ID, err)
+	}
+	for i, moves := range movers(all, load) {
+		out.Muscles[i].Moves = moves
+	}
+	shares := make([]float64, len(out.Muscles))
+	a.shares(all, load, out.Muscles, func(m *AskedMuscle, share float64) { shares[m.Side*len(Muscles())+m.Muscle] = share })
+	return shares
+}
+
+// FuzzAsk holds that no exercise that can be read, no client and no load makes the
+// whole way from postures to shares panic or give a number that is none, and that
+// an impossible posture names what cannot be met.
+func FuzzAsk(f *testing.F) {
+	for n, e := range posed() {
+		if n%9 != 0 {
+			continue
+		}
+		p := Postures(exercise.Shipped, e)[0].Pose
+		text := func(terms []exercise.Term, between string) string {
+			var all []string
+			for _, t := range terms {
+				all = append(all, t.Text)
+			}
+			return strings.Join(all, between)
+		}
+		f.Add(text(p.Contacts, "\n"), text(p.Loads, "\n"), text(p.Targets, " "), 1.7, 70.0, 0.42, 0.3, 50.0)
+	}
+	f.Fuzz(func(t *testing.T, contacts, loads, targets string, height, mass, thigh, level, load float64) {
+		b, err := NewBody(Measures{Sex: female, Height: height, Mass: mass, Thigh: thigh})
+		if err != nil || !(math.Abs(level) < 3) {
+			return
+		}
+		pose := exercise.Pose{Name: "drawn"}
+		for _, line := range strings.Split(contacts, "\n") {
+			var x exercise.Contact
+			if x.UnmarshalText([]byte(line)) == nil && len(pose.Contacts) < 8 {
+				pose.Contacts = append(pose.Contacts, x.Term)
+			}
+		}
+		for _, line := range strings.Split(loads, "\n") {
+			var x exercise.LoadAt
+			if x.UnmarshalText([]byte(line)) == nil && len(pose.Loads) < 8 {
+				pose.Loads = append(pose.Loads, x.Term)
+			}
+		}
+		var x exercise.Targets
+		if x.UnmarshalText([]byte(targets)) != nil {
+			return
+		}
+		pose.Targets = x.Terms
+		got, err := Ask(b, NewStrength(female, mass, height, level), []Posture{{Pose: pose}}, load)
+		if err != nil {
+			if i := (*Impossible)(nil); errors.As(err, &i) && i.Target == "" {
+				t.Fatalf("%v: names no target", err)
+			}
+			return
+		}
+		l := got.Largest
+		for _, x := range []float64{got.Load, l.Load, l.Low, l.High} {
+			if math.IsNaN(x) {
+				t.Fatalf("%+v", l)
+			}
+		}
+		for _, m := range got.Muscles {
+			if math.IsNaN(m.Activation+m.Share+m.Low+m.High+m.Gain) || m.Share < 0 || m.Share > 1 {
+				t.Fatalf("%+v", m)
+			}
+		}
+	})
 }

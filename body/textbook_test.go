@@ -37,6 +37,23 @@ func TestForearmOfTheTextbook(t *testing.T) {
 	about(t, "joint force, N", biceps-(2.50+4.00)*bookG, 407, 1)
 }
 
+// Ensure that the elbow of the ergonomist's forearm holds its moment: forearm 15 N
+// at 15 cm, ball 20 N at 30 cm, biceps at 3 cm, 275 and 240 N (handbook, abstract
+// read; the three lengths are worked back from its answer).
+func TestForearmOfTheHandbook(t *testing.T) {
+	b := testBody(t, "woman")
+	var q Q
+	q[ElbowFlexion] = math.Pi / 2
+	f := b.Frames(&q)
+	at := func(along float64) r3.Vec { return f.Segment[Forearm].At(down(along)) }
+	arm := b.Effect(f, Force{Forearm, at(0.15), r3.Vec{Y: -15}})
+	ball := b.Effect(f, Force{Forearm, at(0.30), r3.Vec{Y: -20}})
+	arm.add(1, &ball)
+	biceps := arm.Named()["elbow_flexion_r"] / 0.03
+	about(t, "biceps, N", biceps, 275, 1e-9)
+	about(t, "joint force, N", biceps-35, 240, 1e-9)
+}
+
 // Ensure that the trunk of the textbook holds its moment: upper body 55.0 kg at
 // 0.350 m, box 30.0 kg at 0.500 m in front of the hips, muscle at 0.0800 m and 29.0
 // degrees (OpenStax College Physics, section 9.6; read).
