@@ -28,11 +28,16 @@ const (
 	// moves is the change of a coordinate from one posture to another from which
 	// a joint counts as moving, rad.
 	moves = 15 * degree
+	// movesGirdle is the same of the shoulder girdle, m.
+	movesGirdle = 0.03
+	// trivial is the part of the largest moment at a moving joint below which a
+	// joint's moment does not tell what moves the load.
+	trivial = 0.1
 	// The range of a share: shareBodies times limbs and targets are drawn and the
 	// postures solved again, each with shareStrengths strengths, every muscle with a
 	// spread of shareSpread (ln); the same numbers each time. Limbs differ by
 	// drawnLength, targets by drawnPlace and drawnAngle at most.
-	shareBodies, shareStrengths, shareSpread, shareSeed = 10, 4, 0.20, 5
+	shareBodies, shareStrengths, shareSpread, shareSeed = 5, 4, 0.20, 5
 	// facetArm turns newtons of shear into N m, so that rows of friction give way
 	// as little as rows of joints do, m.
 	facetArm = 0.1
@@ -54,9 +59,9 @@ type Asked struct {
 // AskedPosture is one posture at the load.
 type AskedPosture struct {
 	Name         string
-	Moments      Moments              // net, N m: passive ones not taken off
-	Passive      [Coordinates]float64 // N m, of stretched tissue: part of Moments
-	BalanceError float64              // m; 0 where the posture asks for no point
+	Moments      Moments // net, N m: passive ones not taken off
+	Passive      Moments // N m, of stretched tissue: part of Moments
+	BalanceError float64 // m; 0 where the posture asks for no point
 }
 
 // AskedMuscle is what one muscle of one side does.
@@ -161,7 +166,7 @@ func (a *asking) poise(p Posture, load float64) (*poised, error) {
 	for i := range growth {
 		growth[i] = (rise.Freedoms[i].Now - st.Freedoms[i].Now) / loadDifference
 	}
-	out := &poised{a.strength.Pose(&solved.Q, need, spread, len(st.Freedoms) > 0), st, growth}
+	out := &poised{a.strength.Pose(&solved.Q, need, spread, len(st.Freedoms) > 0, armsOf(&p)), st, growth}
 	out.free()
 	return out, nil
 }
@@ -173,7 +178,7 @@ func (p *poised) free() {
 	st := p.statics
 	facets := p.facets()
 	for i, f := range st.Freedoms {
-		effect := [Coordinates]float64{}
+		effect := Moments{}
 		for c, x := range f.Effect {
 			effect[c] = x * st.Total
 		}
@@ -183,6 +188,9 @@ func (p *poised) free() {
 		}
 		if f.Most > 0 {
 			high = f.Most / st.Total
+		}
+		if f.Least < 0 {
+			low = f.Least / st.Total
 		}
 		p.Free(effect, 2*f.Price, low, high, facets[i]...)
 	}
@@ -325,7 +333,8 @@ func (a *asking) share(out *Asked, load float64) error {
 	for i, moves := range movers(all, load) {
 		out.Muscles[i].Moves = moves
 	}
-	a.shares(all, load, out.Muscles, func(m *AskedMuscle, share float64) { m.Share, m.Low, m.High = share, share, share })
+	prices := make([][]float64, len(all))
+	a.shares(all, load, out.Muscles, prices, func(m *AskedMuscle, share float64) { m.Share, m.Low, m.High = share, share, share })
 	drawn := make([][]float64, len(out.Muscles))
 	r := rand.New(rand.NewPCG(shareSeed, shareBodies))
 	for range shareBodies {
@@ -336,7 +345,13 @@ func (a *asking) share(out *Asked, load float64) error {
 			for i, q := range other {
 				varied[i] = b.again(q)
 			}
-			b.shares(varied, load, out.Muscles, func(m *AskedMuscle, share float64) {
+			b.sharer = a.sharer
+			b.sharer.rough = true
+			near := make([][]float64, len(all))
+			for i := range near {
+				near[i] = slices.Clone(prices[i])
+			}
+			b.shares(varied, load, out.Muscles, near, func(m *AskedMuscle, share float64) {
 				i := m.Side*len(Muscles()) + m.Muscle
 				drawn[i] = append(drawn[i], share)
 			})
@@ -374,20 +389,20 @@ func (a *asking) vary(r *rand.Rand, all []*poised, load float64) []*poised {
 
 // again builds the program of the same posture for another strength.
 func (a *asking) again(q *poised) *poised {
-	need, spread := [Coordinates]float64{}, [Coordinates]float64{}
+	need, spread := Moments{}, Moments{}
 	for c, row := range q.Rows {
 		if row >= 0 && Coordinate(c) > PelvisYaw {
 			need[c], spread[c] = q.need[row]+q.Passive[c], q.spread[row]
 		}
 	}
-	out := &poised{a.strength.Pose(&q.statics.Solved.Q, need, spread, len(q.statics.Freedoms) > 0), q.statics, q.growth}
+	out := &poised{a.strength.Pose(&q.statics.Solved.Q, need, spread, len(q.statics.Freedoms) > 0, armsOf(&q.statics.Solved.Posture)), q.statics, q.growth}
 	out.free()
 	return out
 }
 
 // shares gives every muscle's share to set.
-func (a *asking) shares(all []*poised, load float64, muscles []AskedMuscle, set func(*AskedMuscle, float64)) {
-	peak := a.peaks(all, load)
+func (a *asking) shares(all []*poised, load float64, muscles []AskedMuscle, prices [][]float64, set func(*AskedMuscle, float64)) {
+	peak := a.peaksNear(all, load, prices)
 	most := 0.0
 	for i, m := range muscles {
 		if m.Moves {
@@ -405,15 +420,26 @@ func (a *asking) shares(all []*poised, load float64, muscles []AskedMuscle, set 
 
 // peaks are the largest activations over postures at a load, of the right and
 // then the left side.
-func (a *asking) peaks(all []*poised, load float64) []float64 {
+func (a *asking) peaks(all []*poised, load float64) []float64 { return a.peaksNear(all, load, nil) }
+
+// peaksNear starts at the prices of another sharing in the same postures, and
+// leaves its own there.
+func (a *asking) peaksNear(all []*poised, load float64, prices [][]float64) []float64 {
 	n := len(Muscles())
 	peak := make([]float64, 2*n)
-	for _, q := range all {
+	for at, q := range all {
 		tied := *q.Program
 		tied.need, tied.give, tied.spread = slices.Clone(tied.need), slices.Clone(tied.give), slices.Clone(tied.spread)
 		tied.row, tied.value, tied.start = slices.Clone(tied.row), slices.Clone(tied.value), slices.Clone(tied.start)
 		AddTies(&tied, q.First)
-		s := a.sharer.Share(&tied, load, math.Inf(1))
+		var near []float64
+		if prices != nil {
+			near = prices[at]
+		}
+		s := a.sharer.ShareNear(&tied, load, math.Inf(1), near)
+		if prices != nil {
+			prices[at] = append(prices[at][:0], s.Price...)
+		}
 		for i := range peak {
 			peak[i] = max(peak[i], s.Activation[q.Muscle(i%n, i/n)])
 		}
@@ -425,27 +451,45 @@ func (a *asking) peaks(all []*poised, load float64) []float64 {
 // the sense needed at a joint that moves from one posture to another. Where no
 // joint moves, every joint counts.
 func movers(all []*poised, load float64) []bool {
-	var moving [Coordinates]bool
+	var moving [MomentCount]bool
 	some := false
-	for _, c := range muscleCoordinates {
-		for side := range 2 {
-			at := c.Of(side)
-			q := func(p *poised) float64 { return p.statics.Solved.Q[at] }
-			low := slices.MinFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
-			high := slices.MaxFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
-			moving[at] = q(high)-q(low) > moves
-			some = some || moving[at]
+	travel := func(c Coordinate) float64 {
+		q := func(p *poised) float64 { return p.statics.Solved.Q[c] }
+		low := slices.MinFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
+		high := slices.MaxFunc(all, func(x, y *poised) int { return cmp.Compare(q(x), q(y)) })
+		return q(high) - q(low)
+	}
+	for side := range 2 {
+		for _, c := range muscleCoordinates {
+			moving[c.Of(side)] = travel(c.Of(side)) > moves
+		}
+		moving[ElbowFlexion.Of(side)] = travel(ElbowFlexion.Of(side)) > moves
+		arm := max(travel(ArmElevation.Of(side)), travel(ArmPlane.Of(side)), travel(ArmRotation.Of(side))) > moves
+		for _, c := range []Coordinate{ShoulderAbduction, ShoulderHorizontalAdduction, ShoulderFlexion} {
+			moving[c.Of(side)] = arm
+		}
+		girdle := max(travel(GirdleElevation.Of(side)), travel(GirdleProtraction.Of(side))) > movesGirdle
+		for _, c := range []Coordinate{ClavicleElevation, ClavicleProtraction} {
+			moving[c.Of(side)] = girdle
 		}
 	}
+	some = slices.Contains(moving[:], true)
 	n := len(Muscles())
 	out := make([]bool, 2*n)
 	for _, p := range all {
+		need := func(row int) float64 { return p.need[row] + load*p.spread[row] }
+		most := 0.0
+		for c, row := range p.Rows {
+			if row >= 0 && moving[c] {
+				most = max(most, math.Abs(need(row)))
+			}
+		}
 		for i := range out {
 			rows, values := p.entries(p.Muscle(i%n, i/n))
 			for k, row := range rows {
 				c := slices.Index(p.Rows[:], row)
-				if moving[c] || !some {
-					out[i] = out[i] || values[k]*(p.need[row]+load*p.spread[row]) > 0
+				if moving[c] && math.Abs(need(row)) > trivial*most || !some {
+					out[i] = out[i] || values[k]*need(row) > 0
 				}
 			}
 		}

@@ -171,22 +171,6 @@ func (b *Body) place(q *Q, f *Frames) {
 	}
 }
 
-// Scapular rotation: the blade turns upward by a third of the arm's elevation
-// beyond 30 degrees (key inman-1944, from memory). It moves muscle points only;
-// the shoulder centre and the arm do not follow.
-const (
-	scapulaOnset = 30 * math.Pi / 180
-	scapulaShare = 1. / 3
-)
-
-// ScapulaFrame is the frame of the shoulder blade as muscles see it: turned
-// upward with the arm (equation 7).
-func (b *Body) ScapulaFrame(f *Frames, q *Q, side int) Frame {
-	at := f.Segment[Scapula.Of(side)]
-	at.rotate(0, -outward(side)*(q[ArmElevation.Of(side)]-scapulaOnset)*scapulaShare)
-	return at
-}
-
 // pointRate adds to row, for every coordinate, the rate at which a point of a
 // segment moves along dir, times scale (equation 9). row has one entry a
 // coordinate.

@@ -40,8 +40,9 @@ const (
 	seatBack, seatDown, seatHalf = 0.030, 0.050, 0.035
 	backDepth, chestDepth        = 0.055, 0.070
 	flankHalf                    = 0.095
-	hipSideHalf                  = 0.100 // midline to the skin over the trochanter
-	limbDepth                    = 0.030 // joint line to the skin of thigh and shank
+	hipSideHalf                  = 0.100        // midline to the skin over the trochanter
+	bladeDown, bladeIn           = 0.030, 0.020 // middle of the blade from the shoulder centre
+	limbDepth                    = 0.030        // joint line to the skin of thigh and shank
 	headBack                     = 0.050
 
 	ballFlesh, palmFlesh, kneeFlesh = 0.011, 0.020, 0.017 // half sides of what lies flat on a floor
@@ -93,6 +94,11 @@ var contactKinds = map[string]contactKind{
 	"knee": {segment: Shank, points: func(b *Body, _ float64) []r3.Vec {
 		return []r3.Vec{{X: limbDepth * b.Measures.Height}}
 	}, patch: func(b *Body) (x, z float64) { return kneeFlesh * b.Measures.Height, kneeFlesh * b.Measures.Height }, support: func(b *Body, _ float64) r3.Vec { return r3.Vec{X: limbDepth * b.Measures.Height} }},
+	"blade": {segment: Scapula, normal: r3.Vec{X: 1}, points: func(b *Body, _ float64) []r3.Vec {
+		h := b.Measures.Height
+		return []r3.Vec{{X: -backDepth * h, Y: -bladeDown * h, Z: -bladeIn * h}}
+	}},
+	"arm-back":    limbPad(UpperArm, -1),
 	"shank-front": limbPad(Shank, 1), "shank-back": limbPad(Shank, -1),
 	"thigh-front": limbPad(Thigh, 1), "thigh-back": limbPad(Thigh, -1),
 	"head": {segment: Thorax, points: func(b *Body, _ float64) []r3.Vec {
@@ -188,6 +194,9 @@ const (
 // returns the surfaces too, one for each contact and side that is not held.
 func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) (out []push, patches []patch) {
 	for _, c := range contacts {
+		if c.Name == armOnTrunk {
+			continue // between two parts of the body
+		}
 		k, ok := contactKinds[c.Name]
 		if !ok {
 			panic("body: no contact " + c.Name)

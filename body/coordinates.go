@@ -49,10 +49,30 @@ const (
 	Coordinates     = int(firstOfSide + 2*sideCoordinates)
 )
 
+// What muscles must deliver beside the moments of the coordinates, of the right
+// side; Of gives those of a side. They stand behind the coordinates in [Moments].
+const (
+	ClavicleElevation   = Coordinate(Coordinates) + iota // N m about the sternoclavicular joint, the shoulder up
+	ClavicleProtraction                                  // N m about the same, the shoulder forward
+	ScapulaRotation                                      // N m about the acromioclavicular joint, the socket up
+	HandGrip                                             // N, of the closed hand
+
+	lastMoment
+)
+
+// MomentCount counts the entries of [Moments].
+const (
+	sideMoments = lastMoment - Coordinate(Coordinates)
+	MomentCount = Coordinates + 2*int(sideMoments)
+)
+
 // Of gives the coordinate of the side; one that has no side is given back.
 func (c Coordinate) Of(s int) Coordinate {
-	if c < firstOfSide {
+	switch {
+	case c < firstOfSide:
 		return c
+	case c >= Coordinate(Coordinates):
+		return (c-Coordinate(Coordinates))%sideMoments + Coordinate(Coordinates) + Coordinate(s)*sideMoments
 	}
 	return (c-firstOfSide)%sideCoordinates + firstOfSide + Coordinate(s)*sideCoordinates
 }

@@ -13,6 +13,7 @@ import (
 // The fit of strength.csv, docs/model/01-body-muscles.md section 5.
 const (
 	typicalFactor = 0.55 // of the published forces; the norms ask for about this (our judgement)
+	typicalArm    = 0.85 // of the same, of girdle and arm
 	factorSD      = 0.5  // ln, about it: weak, so that the norms decide
 	bendSD        = 0.4  // ln, of a factor about the line between its neighbours
 	torqueSD      = 0.02 // ln, how near a moment should come to its norm
@@ -63,7 +64,11 @@ func (s strengthFit) misses(x []float64) (out []float64) {
 		out = append(out, math.Log(n.Predicted()/n.Aim)/(torqueSD*n.Tolerance/0.1))
 	}
 	for i, v := range x {
-		out = append(out, (v-math.Log(typicalFactor))/factorSD)
+		typical := typicalFactor
+		if s.norms[i].Function >= ShoulderFlexing {
+			typical = typicalArm
+		}
+		out = append(out, (v-math.Log(typical))/factorSD)
 		if i > 1 && s.norms[i-2].Function == s.norms[i].Function {
 			out = append(out, ((x[i-2]+v)/2-x[i-1])/bendSD)
 		}

@@ -264,8 +264,8 @@ func TestGroundCarriesAll(t *testing.T) {
 	}
 }
 
-// Ensure that a change of any measure by 1 % moves no moment by more than 5 % of
-// the largest one of that posture, or of 20 N m where all are small.
+// Ensure that a change of any measure by 1 % moves no moment by more than 7 % of
+// the largest one of that posture, or of 40 N m where all are small.
 func TestContinuity(t *testing.T) {
 	base := testBody(t, "man")
 	nudges := []func(*Measures){
@@ -287,7 +287,7 @@ func TestContinuity(t *testing.T) {
 		}
 		for i, near := range everyStatics(t, b, false) {
 			p := near.Solved.Posture.Pose
-			if c, off := largestJump(firm[i], near); off > 0.05 {
+			if c, off := largestJump(firm[i], near); off > 0.07 {
 				t.Errorf("%s, %s: nudge %d moves %s by %.1f %% of the largest moment (%.4g to %.4g)", p.Exercise, p.Name, n, nameOf(c), 100*off, firm[i].Moments[c], near.Moments[c])
 			}
 		}
@@ -296,7 +296,7 @@ func TestContinuity(t *testing.T) {
 
 // largestJump compares joint moments, as a fraction of the largest.
 func largestJump(a, b *Statics) (at Coordinate, off float64) {
-	most := 20.0 // N m
+	most := 40.0 // N m
 	for c := LumbarFlexion; c < Coordinate(Coordinates); c++ {
 		if !isLength(c) {
 			most = max(most, math.Abs(a.Moments[c]))

@@ -22,6 +22,12 @@ const (
 	lengthWidth = 0.45 // 1 (key rajagopal-2016): exp(-(l-1)²/0.45)
 	shortFloor  = 0.3  // 1, our judgement: a rigid tendon exaggerates the change
 	longFloor   = 0.6  // 1, our judgement: stretched tissue makes up for the rest
+
+	// of muscles of girdle and arm, whose tendons are not measured: our judgement
+	armPlateau  = 0.15        // 1, full force this far from the best length
+	armWidth    = 0.45        // 1
+	armLong     = 1.25        // 1, from here on stretched tissue makes up
+	elbowMiddle = 75 * degree // where muscles of the elbow are at their best length
 )
 
 const (
@@ -50,6 +56,9 @@ type Muscle struct {
 	hinges  []hingeArm // knee, ankle and foot
 	lumbar  [3]float64
 	onTrunk bool
+	arm     *armLine // nil where it does not cross the shoulder
+	upper   bool     // of girdle, arm or hand
+	Weight  float64  // 1, or the part of a muscle that this line is
 }
 
 // A StrengthPart says how much of a muscle's strength goes with one function.
@@ -97,15 +106,20 @@ var muscleTable = sync.OnceValue(func() []*Muscle {
 			Force:   t.Number(i, "force"),
 			optimal: t.Number(i, "optimal_fibre") / 1000,
 			sine:    math.Sin(t.Number(i, "pennation") * math.Pi / 180),
+			Weight:  t.Number(i, "weight"),
 		}
 		for _, part := range t.List(i, "functions") {
 			m.Parts = append(m.Parts, readPart(part))
+		}
+		if m.upper = m.Parts[0].Function >= ShoulderFlexing; m.upper {
+			m.fibre = 1 // in the middle of its range
 		}
 		all = append(all, m)
 		byName[m.Name] = m
 	}
 	readPaths(byName)
 	readHinges(byName)
+	readArmLines(byName)
 	return all
 })
 
@@ -145,7 +159,9 @@ func readPaths(muscles map[string]*Muscle) {
 
 // readHinges gives the muscles of knee, ankle, foot and trunk their arms.
 func readHinges(muscles map[string]*Muscle) {
-	coordinates := map[string]Coordinate{"knee_flexion": KneeFlexion, "ankle_dorsiflexion": AnkleDorsiflexion, "foot_inversion": FootInversion}
+	coordinates := map[string]Coordinate{"knee_flexion": KneeFlexion, "ankle_dorsiflexion": AnkleDorsiflexion, "foot_inversion": FootInversion,
+		"elbow_flexion": ElbowFlexion, "forearm_supination": ForearmSupination, "clavicle_elevation": ClavicleElevation,
+		"clavicle_protraction": ClavicleProtraction, "scapula_rotation": ScapulaRotation, "hand_grip": HandGrip}
 	trunk := map[string]int{"lumbar_extension": 0, "lumbar_bend_to_own_side": 1, "lumbar_twist_to_own_side": 2}
 	t := num.ReadTable("hinge-arms", hingeText)
 	for i := 0; i < t.Len(); {
@@ -169,6 +185,9 @@ func readHinges(muscles map[string]*Muscle) {
 		}
 		h := hingeArm{coordinate: c, knots: newKnots(angle, arm)}
 		_, h.upright = h.knots.at(0)
+		if c == ElbowFlexion {
+			_, h.upright = h.knots.at(elbowMiddle)
+		}
 		m.hinges = append(m.hinges, h)
 	}
 }
@@ -185,8 +204,20 @@ func (m *Muscle) Arms(dst []Arm, q *Q, side int) ([]Arm, float64) {
 			dst = append(dst, Arm{(HipFlexion + Coordinate(i)).Of(side), a})
 		}
 	}
+	if m.arm != nil {
+		arms, length := m.arm.at(q, side)
+		shorter += m.arm.middle - length
+		dst = append(dst, Arm{ShoulderAbduction.Of(side), arms.shoulder[0]}, Arm{ShoulderHorizontalAdduction.Of(side), arms.shoulder[1]}, Arm{ShoulderFlexion.Of(side), arms.shoulder[2]})
+		if !m.arm.onBlade {
+			dst = append(dst, Arm{ClavicleElevation.Of(side), arms.girdle[0]}, Arm{ClavicleProtraction.Of(side), arms.girdle[1]}, Arm{ScapulaRotation.Of(side), arms.girdle[2]})
+		}
+	}
 	for _, h := range m.hinges {
 		c := h.coordinate.Of(side)
+		if c >= Coordinate(Coordinates) {
+			dst = append(dst, Arm{c, h.knots.arm[0]})
+			continue
+		}
 		arm, area := h.knots.at(q[c])
 		shorter += area - h.upright
 		dst = append(dst, Arm{c, arm})
@@ -206,7 +237,15 @@ func (m *Muscle) Arms(dst []Arm, q *Q, side int) ([]Arm, float64) {
 }
 
 // lengthFactor is the active force at a fibre length, in parts of the best.
-func lengthFactor(l float64) float64 {
+func (m *Muscle) lengthFactor(l float64) float64 {
+	if m.upper {
+		beyond := max(0, math.Abs(l-1)-armPlateau) / armWidth
+		floor := shortFloor
+		if l > armLong {
+			floor = longFloor
+		}
+		return max(floor, math.Exp(-beyond*beyond))
+	}
 	floor := shortFloor
 	if l > 1 {
 		floor = longFloor

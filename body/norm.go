@@ -50,6 +50,11 @@ var normList = sync.OnceValue(func() []Norm {
 			n.Posture[KneeFlexion.Of(side)] = t.Number(i, "knee_flexion") * math.Pi / 180
 			n.Posture[AnkleDorsiflexion.Of(side)] = t.Number(i, "ankle_dorsiflexion") * math.Pi / 180
 		}
+		for side := range 2 {
+			n.Posture[ArmPlane.Of(side)] = t.Number(i, "arm_plane") * math.Pi / 180
+			n.Posture[ArmElevation.Of(side)] = t.Number(i, "arm_raise") * math.Pi / 180
+			n.Posture[ElbowFlexion.Of(side)] = t.Number(i, "elbow") * math.Pi / 180
+		}
 		n.Posture[LumbarFlexion] = t.Number(i, "lumbar_flexion") * math.Pi / 180
 		n.Aim = n.Torque
 		all = append(all, n)

@@ -26,7 +26,7 @@ const (
 // Passive gives the moments that hold a posture without any muscle working, N m,
 // for each coordinate, positive where they would make it grow. They are apart from
 // what muscles must deliver, and are shown apart.
-func Passive(q *Q, mass, height float64) (moments [Coordinates]float64) {
+func Passive(q *Q, mass, height float64) (moments Moments) {
 	if !(mass > 0 && height > 0) {
 		panic(badHeight)
 	}

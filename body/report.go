@@ -180,7 +180,7 @@ func WriteReport(w io.Writer, draws int) error {
 	}
 	fmt.Fprintf(tab, "\nmuscles: isometric moments at level 0 against the norms\nfunction\tsex\tangle\tnorm N m\tmodel N m\terror\tallowed\tfactor\tsource\n")
 	for _, n := range Norms() {
-		c, _ := n.Function.Of(Right)
+		c := n.Function.Over(Right)
 		got := n.Predicted()
 		fmt.Fprintf(tab, "%s\t%s\t%.0f\t%.1f\t%.1f\t%+.1f %%\t%.0f %%\t%.2f\t%s\n", n.Function, n.Sex, n.Posture[c]/radPerDeg, n.Torque, got,
 			100*(got/n.Torque-1), 100*n.Tolerance, math.Exp(normFactor(n.Function, n.Sex, &n.Posture, Right)), n.Source)

@@ -232,10 +232,12 @@ type Sharer struct {
 	pull, turn    []float64 // of each column: c = column x price, and its change
 	rise          []float64 // of each column: slope of its answer in c
 	size          []float64 // gradient of each row
+	rough         bool      // a millionth of the largest need is near enough
 }
 
 const (
 	shareTol      = 1e-12 // of a row's balance, relative to the largest need
+	roughTol      = 1e-6  // the same, where only ranges are asked
 	shareNear     = 1e-9  // the same, where steps no longer help
 	shareSteps    = 200
 	shareHalvings = 40
@@ -251,6 +253,12 @@ const (
 // need not be. The result is valid until the next
 // call.
 func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
+	return s.ShareNear(p, load, bound, nil)
+}
+
+// ShareNear is [Sharer.Share] that starts at prices of a program like this one; with
+// none it finds its own start. The answer is the same.
+func (s *Sharer) ShareNear(p *Program, load, bound float64, prices []float64) *Sharing {
 	if !finite(load) || !(bound > 0) {
 		panic(badNumber)
 	}
@@ -261,11 +269,18 @@ func (s *Sharer) Share(p *Program, load, bound float64) *Sharing {
 		scale = max(scale, math.Abs(s.out.Slack[j]))
 	}
 	need := s.out.Slack // until the end, when slack takes its place
-	s.begin(p, need)
+	if len(prices) == p.Rows() {
+		copy(s.out.Price, prices)
+		for i := range s.pull {
+			s.pull[i] = p.dot(i, s.out.Price)
+		}
+	} else {
+		s.begin(p, need)
+	}
 	value, last := s.value(p, need, bound, 0), math.Inf(1)
 	for s.out.Steps = 0; s.out.Steps < shareSteps; s.out.Steps++ {
 		s.gradient(p, need)
-		if s.out.Residual <= shareTol*scale || s.out.Residual <= shareNear*scale && s.out.Residual > last/2 {
+		if s.out.Residual <= shareTol*scale || s.rough && s.out.Residual <= roughTol*scale || s.out.Residual <= shareNear*scale && s.out.Residual > last/2 {
 			break // there, or as near as rounding allows
 		}
 		last = s.out.Residual

@@ -21,7 +21,7 @@ type vec = r3.Vec
 // shoulder's moment in the thorax frame: see ShoulderAbduction and its siblings.
 // The first six are what is out of balance, in the axes of the world about the
 // middle of the pelvis; they are 0 in equilibrium.
-type Moments [Coordinates]float64
+type Moments [MomentCount]float64
 
 // The places of the shoulder's moment in Moments, right side; Of gives those of a
 // side. All are components along the axes of the thorax.
@@ -35,12 +35,17 @@ const (
 func (b *Body) Effect(f *Frames, force Force) Moments {
 	var row Q
 	b.pointRate(f, force.Segment, force.Point, force.Vector, -1, &row)
-	out := Moments(row)
+	var out Moments
+	copy(out[:], row[:])
 	// the whole body's balance about fixed axes: those of the pelvis can fall together
 	m := r3.Cross(r3.Sub(force.Point, f.Segment[Pelvis].Origin), force.Vector)
 	out[PelvisRoll], out[PelvisYaw], out[PelvisTilt] = -m.X, -m.Y, m.Z
 	side, ok := force.Segment.Side()
-	if !ok || force.Segment.right() < UpperArm {
+	if !ok || force.Segment.right() < Scapula {
+		return out
+	}
+	if force.Segment.right() == Scapula {
+		b.girdleEffect(f, force, side, &out)
 		return out
 	}
 	arm, thorax := f.Segment[UpperArm.Of(side)].Origin, &f.Segment[Thorax]
@@ -49,6 +54,7 @@ func (b *Body) Effect(f *Frames, force Force) Moments {
 	out[ShoulderAbduction.Of(side)] = k * m.X
 	out[ShoulderHorizontalAdduction.Of(side)] = -k * m.Y
 	out[ShoulderFlexion.Of(side)] = -m.Z
+	b.girdleEffect(f, force, side, &out)
 	return out
 }
 
@@ -92,6 +98,7 @@ type Freedom struct {
 	Effect Moments // of 1 N
 	Now    float64 // N, of stage 1
 	OneWay bool    // Now + change may not fall below 0
+	Least  float64 // N, lowest change; 0 is no bound
 	Most   float64 // N, largest change; 0 is no bound
 	Price  float64 // weight on the square of the change, change in whole weights
 
@@ -143,6 +150,7 @@ func (b *Body) Statics(s *Solved) (*Statics, error) {
 		st.Moments.add(f, &effects[i])
 	}
 	st.collect(pushes, effects, forces)
+	st.grips()
 	st.Force = math.Sqrt(square(st.Moments[PelvisX]) + square(st.Moments[PelvisY]) + square(st.Moments[PelvisZ]))
 	st.Moment = math.Sqrt(square(st.Moments[PelvisYaw]) + square(st.Moments[PelvisTilt]) + square(st.Moments[PelvisRoll]))
 	if most := maxImbalance * st.Total; st.Force > most || st.Moment > most*b.Measures.Height {
@@ -183,6 +191,7 @@ func (st *Statics) collect(pushes []push, effects []Moments, forces []float64) {
 	if pull, ok := st.barPull(); ok {
 		st.Freedoms = append(st.Freedoms, pull)
 	}
+	st.Freedoms = append(st.Freedoms, st.braces()...)
 	for _, l := range st.Solved.Posture.Pose.Loads {
 		if l.Name == "sled" {
 			st.Freedoms = append(st.Freedoms, st.sledShifts(l)...)
@@ -226,7 +235,9 @@ func (st *Statics) barPull() (Freedom, bool) {
 		e := b.Effect(s.Frames, Force{Forearm.Of(Right), right, r3.Scale(-1, along)})
 		o := b.Effect(s.Frames, Force{Forearm.Of(Left), left, along})
 		e.add(1, &o)
-		return Freedom{Name: "bar", Kind: Pull, Effect: e, Price: freePrice, patch: -1}, true
+		apart, together := sideways(right, left, &s.Frames.Segment[Forearm.Of(Right)], b)
+		force := s.Load * unit.StandardGravity / 2
+		return Freedom{Name: "bar", Kind: Pull, Effect: e, Least: -max(together*force, 1), Most: max(apart*force, 1), Price: freePrice, patch: -1}, true
 	}
 	return Freedom{}, false
 }

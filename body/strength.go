@@ -32,9 +32,26 @@ const (
 	TrunkFlexing
 	TrunkBending
 	TrunkTwisting
+	ShoulderFlexing // from here on muscles of girdle, arm and hand
+	ShoulderExtending
+	ShoulderAbducting
+	ShoulderAdducting
+	ShoulderExternalRotating
+	ShoulderInternalRotating
+	ShoulderAdductingLevel // drawing the level arm forward
+	ShoulderAbductingLevel // and back
+	GirdleElevating
+	GirdleProtracting
+	GirdleDepressing
+	GirdleRetracting
+	ElbowFlexing
+	ElbowExtending
+	ForearmSupinating
+	ForearmPronating
+	Gripping
 
 	// StrengthFunctions counts them.
-	StrengthFunctions = int(TrunkTwisting) + 1
+	StrengthFunctions = int(Gripping) + 1
 )
 
 // functionTable says about which coordinate a function works, in which direction
@@ -47,22 +64,39 @@ var functionTable = [StrengthFunctions]struct {
 	balanced   []Coordinate
 	over       Coordinate
 }{
-	HipExtension:        {"hip_extension", HipFlexion, -1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
-	HipFlexing:          {"hip_flexion", HipFlexion, 1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
-	HipAbducting:        {"hip_abduction", HipAbduction, 1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
-	HipAdducting:        {"hip_adduction", HipAbduction, -1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
-	HipExternalRotating: {"hip_external_rotation", HipRotation, 1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
-	HipInternalRotating: {"hip_internal_rotation", HipRotation, -1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
-	KneeExtension:       {"knee_extension", KneeFlexion, -1, nil, KneeFlexion},
-	KneeFlexing:         {"knee_flexion", KneeFlexion, 1, nil, KneeFlexion},
-	AnklePlantarflexion: {"ankle_plantarflexion", AnkleDorsiflexion, -1, nil, AnkleDorsiflexion},
-	AnkleDorsiflexing:   {"ankle_dorsiflexion", AnkleDorsiflexion, 1, nil, AnkleDorsiflexion},
-	FootInverting:       {"foot_inversion", FootInversion, 1, nil, FootInversion},
-	FootEverting:        {"foot_eversion", FootInversion, -1, nil, FootInversion},
-	TrunkExtension:      {"trunk_extension", LumbarFlexion, -1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
-	TrunkFlexing:        {"trunk_flexion", LumbarFlexion, 1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
-	TrunkBending:        {"trunk_bend", LumbarBend, 1, []Coordinate{LumbarFlexion, LumbarTwist}, LumbarBend},
-	TrunkTwisting:       {"trunk_rotation", LumbarTwist, -1, []Coordinate{LumbarFlexion, LumbarBend}, LumbarTwist},
+	HipExtension:             {"hip_extension", HipFlexion, -1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
+	HipFlexing:               {"hip_flexion", HipFlexion, 1, []Coordinate{HipAbduction, HipRotation}, HipFlexion},
+	HipAbducting:             {"hip_abduction", HipAbduction, 1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
+	HipAdducting:             {"hip_adduction", HipAbduction, -1, []Coordinate{HipFlexion, HipRotation}, HipFlexion},
+	HipExternalRotating:      {"hip_external_rotation", HipRotation, 1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
+	HipInternalRotating:      {"hip_internal_rotation", HipRotation, -1, []Coordinate{HipFlexion, HipAbduction}, HipFlexion},
+	KneeExtension:            {"knee_extension", KneeFlexion, -1, nil, KneeFlexion},
+	KneeFlexing:              {"knee_flexion", KneeFlexion, 1, nil, KneeFlexion},
+	AnklePlantarflexion:      {"ankle_plantarflexion", AnkleDorsiflexion, -1, nil, AnkleDorsiflexion},
+	AnkleDorsiflexing:        {"ankle_dorsiflexion", AnkleDorsiflexion, 1, nil, AnkleDorsiflexion},
+	FootInverting:            {"foot_inversion", FootInversion, 1, nil, FootInversion},
+	FootEverting:             {"foot_eversion", FootInversion, -1, nil, FootInversion},
+	TrunkExtension:           {"trunk_extension", LumbarFlexion, -1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
+	TrunkFlexing:             {"trunk_flexion", LumbarFlexion, 1, []Coordinate{LumbarBend, LumbarTwist}, LumbarFlexion},
+	TrunkBending:             {"trunk_bend", LumbarBend, 1, []Coordinate{LumbarFlexion, LumbarTwist}, LumbarBend},
+	ShoulderFlexing:          {"shoulder_flexion", ShoulderFlexion, 1, []Coordinate{ShoulderAbduction, ShoulderHorizontalAdduction}, ArmElevation},
+	ShoulderExtending:        {"shoulder_extension", ShoulderFlexion, -1, []Coordinate{ShoulderAbduction, ShoulderHorizontalAdduction}, ArmElevation},
+	ShoulderAbducting:        {"shoulder_abduction", ShoulderAbduction, 1, []Coordinate{ShoulderFlexion, ShoulderHorizontalAdduction}, ArmElevation},
+	ShoulderAdducting:        {"shoulder_adduction", ShoulderAbduction, -1, []Coordinate{ShoulderFlexion, ShoulderHorizontalAdduction}, ArmElevation},
+	ShoulderExternalRotating: {"shoulder_external_rotation", ShoulderHorizontalAdduction, -1, []Coordinate{ShoulderFlexion, ShoulderAbduction}, ArmElevation},
+	ShoulderInternalRotating: {"shoulder_internal_rotation", ShoulderHorizontalAdduction, 1, []Coordinate{ShoulderFlexion, ShoulderAbduction}, ArmElevation},
+	ShoulderAdductingLevel:   {"shoulder_horizontal_adduction", ShoulderHorizontalAdduction, 1, []Coordinate{ShoulderFlexion, ShoulderAbduction}, ArmElevation},
+	ShoulderAbductingLevel:   {"shoulder_horizontal_abduction", ShoulderHorizontalAdduction, -1, []Coordinate{ShoulderFlexion, ShoulderAbduction}, ArmElevation},
+	GirdleElevating:          {"girdle_elevation", ClavicleElevation, 1, []Coordinate{ClavicleProtraction, ScapulaRotation}, GirdleElevation},
+	GirdleProtracting:        {"girdle_protraction", ClavicleProtraction, 1, []Coordinate{ClavicleElevation, ScapulaRotation}, GirdleElevation},
+	GirdleDepressing:         {"girdle_depression", ClavicleElevation, -1, []Coordinate{ClavicleProtraction, ScapulaRotation}, GirdleElevation},
+	GirdleRetracting:         {"girdle_retraction", ClavicleProtraction, -1, []Coordinate{ClavicleElevation, ScapulaRotation}, GirdleElevation},
+	ElbowFlexing:             {"elbow_flexion", ElbowFlexion, 1, nil, ElbowFlexion},
+	ElbowExtending:           {"elbow_extension", ElbowFlexion, -1, nil, ElbowFlexion},
+	ForearmSupinating:        {"forearm_supination", ForearmSupination, 1, nil, ForearmSupination},
+	ForearmPronating:         {"forearm_pronation", ForearmSupination, -1, nil, ForearmSupination},
+	Gripping:                 {"grip", HandGrip, 1, nil, ElbowFlexion},
+	TrunkTwisting:            {"trunk_rotation", LumbarTwist, -1, []Coordinate{LumbarFlexion, LumbarBend}, LumbarTwist},
 }
 
 // String gives the name that tables and JSON use.
@@ -162,12 +196,12 @@ func (s *Strength) Pull(dst []Arm, number, side int, q *Q) MusclePull {
 	for _, p := range m.Parts {
 		rise += p.Part * (normFactor(p.Function, s.Sex, q, side) + s.Deviation[p.Function])
 	}
-	force := m.Force * s.Mass / ReferenceMass * lengthFactor(fibre) * math.Exp(rise) * s.Scale[side][number]
+	force := m.Force * s.Mass / ReferenceMass * m.lengthFactor(fibre) * math.Exp(rise) * s.Scale[side][number]
 	return MusclePull{m, side, force, fibre, arms}
 }
 
 // Rows says which row of a [Program] balances each coordinate, or -1.
-type Rows [Coordinates]int
+type Rows [MomentCount]int
 
 // NoRows is a body without rows.
 func NoRows() Rows {
@@ -195,7 +229,7 @@ func (s *Strength) AddMuscles(p *Program, rows *Rows, q *Q) (first int) {
 					list = append(list, Entry{r, a.Value * pull.Force})
 				}
 			}
-			p.AddMuscle(1, list...)
+			p.AddMuscle(pull.Muscle.Weight, list...)
 		}
 	}
 	return first

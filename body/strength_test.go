@@ -19,7 +19,7 @@ func TestNormsAreMet(t *testing.T) {
 		got := n.Predicted()
 		seen[n.Sex]++
 		if math.Abs(got/n.Torque-1) > n.Tolerance {
-			c, _ := n.Function.Of(Right)
+			c := n.Function.Over(Right)
 			t.Errorf("%s, %s at %.0f degrees: %.1f N m, measured %.1f (%s), allowed %.0f %%",
 				n.Function, n.Sex, n.Posture[c]/radPerDeg, got, n.Torque, n.Source, 100*n.Tolerance)
 		}
@@ -51,7 +51,7 @@ func TestNormsAreTheCurves(t *testing.T) {
 		if !ok {
 			continue
 		}
-		at, _ := n.Function.Of(Right)
+		at := n.Function.Over(Right)
 		want := c[0] * math.Cos(c[1]*(c[2]-n.Posture[at])) * n.Mass * 9.81 * n.Height
 		if math.Abs(n.Torque-want) > 0.06 {
 			t.Errorf("%s, %s at %.0f degrees: %.1f N m, the curve gives %.2f", n.Function, n.Sex, n.Posture[at]/radPerDeg, n.Torque, want)
@@ -154,7 +154,7 @@ func squat(s *Strength, ties bool) *Posed {
 func squatMoved(s *Strength, r *rand.Rand, off float64) *Posed {
 	by := func() float64 { return off * (2*r.Float64() - 1) }
 	q := Q{LumbarFlexion: 20 * radPerDeg}
-	var need, spread [Coordinates]float64
+	var need, spread Moments
 	need[LumbarFlexion], spread[LumbarFlexion] = -90, -2.5
 	for _, j := range []struct {
 		c                   Coordinate
@@ -167,7 +167,7 @@ func squatMoved(s *Strength, r *rand.Rand, off float64) *Posed {
 			q[c], need[c], spread[c] = angle, more*j.need, more*j.spread
 		}
 	}
-	return s.Pose(&q, need, spread, false)
+	return s.Pose(&q, need, spread, false, ArmsIdle)
 }
 
 // Ensure that a posture's program takes passive moments off, holds the whole body
@@ -175,9 +175,9 @@ func squatMoved(s *Strength, r *rand.Rand, off float64) *Posed {
 func TestPose(t *testing.T) {
 	s := NewStrength(male, 80, 1.78, LevelUntrained)
 	q := Q{HipFlexion: 90 * radPerDeg, KneeFlexion: 20 * radPerDeg, LumbarFlexion: 40 * radPerDeg}
-	var need, spread [Coordinates]float64
+	var need, spread Moments
 	need[KneeFlexion], spread[KneeFlexion] = -200, -1
-	p := s.Pose(&q, need, spread, true)
+	p := s.Pose(&q, need, spread, true, ArmsIdle)
 	for _, c := range []Coordinate{HipFlexion, KneeFlexion, LumbarFlexion, HipFlexion.Of(Left)} {
 		if got, want := p.need[p.Rows[c]], need[c]-Passive(&q, 80, 1.78)[c]; got != want {
 			t.Errorf("coordinate %d needs %g N m, want %g", c, got, want)
@@ -189,7 +189,7 @@ func TestPose(t *testing.T) {
 	var l Lifter
 	alone := l.Largest(p.Program).Load
 	// two forces of a foot, each of which would move the body; together they do not
-	heel, toe := [Coordinates]float64{PelvisY: 800, KneeFlexion: 30}, [Coordinates]float64{PelvisY: 800, KneeFlexion: -30}
+	heel, toe := Moments{PelvisY: 800, KneeFlexion: 30}, Moments{PelvisY: 800, KneeFlexion: -30}
 	a, b := p.Free(heel, 8, -1, 1), p.Free(toe, 8, -1, 1)
 	got := l.Largest(p.Program)
 	if math.Abs(got.Activation[a]+got.Activation[b]) > 1e-3 || got.Activation[a] < 0.1 {
@@ -386,7 +386,7 @@ func TestDrawnPostures(t *testing.T) {
 		}
 		x.Scale[k%2][r.IntN(len(Muscles()))] = 0.5
 		right, left := drawnPosture(r), drawnPosture(r)
-		var need, spread [Coordinates]float64
+		var need, spread Moments
 		for c := range right {
 			if Coordinate(c) >= firstOfSide && Coordinate(c) < lastOfSide {
 				right[Coordinate(c).Of(Left)] = left[c]
@@ -395,7 +395,7 @@ func TestDrawnPostures(t *testing.T) {
 		for c := range need {
 			need[c], spread[c] = 150*r.NormFloat64(), 2*r.NormFloat64()
 		}
-		p := x.Pose(&right, need, spread, k%3 == 0)
+		p := x.Pose(&right, need, spread, k%3 == 0, Arms(k%3))
 		got := l.Largest(p.Program)
 		if !(got.Residual <= 1e-7) || math.IsNaN(got.Load) {
 			t.Errorf("draw %d: largest load %g, residual %g after %d steps", k, got.Load, got.Residual, got.Steps)

@@ -35,6 +35,9 @@ func nameOf(c Coordinate) string {
 			}
 		}
 	}
+	if c >= Coordinate(Coordinates) {
+		return [sideMoments]string{"clavicle up", "clavicle forward", "blade turning up", "grip"}[c.Of(Right)-Coordinate(Coordinates)]
+	}
 	return [3]string{"pelvis forward", "pelvis up", "pelvis to the right"}[c]
 }
 

@@ -79,7 +79,7 @@ var worldTargets = map[string]kind{
 
 var contactNames = map[string]kind{
 	"foot": "-", "toes": "-", "heel": "-", "sole": "-", "palm": "-", "grip": "-", "elbow": "-", "seat": "-", "back": "l", "chest": "l", "flank": "-", "shoulder-side": "-", "buttock": "-", "ankle": "-", "foot-side": "-",
-	"leg-side": "-", "knee": "-", "shank-front": "l", "thigh-front": "l", "thigh-back": "l", "heel-hook": "-", "head": "-",
+	"leg-side": "-", "knee": "-", "shank-front": "l", "thigh-front": "l", "thigh-back": "l", "heel-hook": "-", "head": "-", "blade": "-", "arm-back": "l", "arm-on-trunk": "-",
 }
 
 var loadNames = map[string]kind{

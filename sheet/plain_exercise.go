@@ -301,7 +301,7 @@ func (p Plain) shareTable(e *ExerciseShown) {
 		}
 	}
 	if len(none) > 0 {
-		p.line(0, "%s", p.pick("Not computed, because the body model has no muscles of arm, shoulder and neck yet: ", "Nicht berechnet, weil das Körpermodell noch keine Muskeln von Arm, Schulter und Nacken hat: ")+strings.Join(none, ", ")+".")
+		p.line(0, "%s", p.pick("Not computed, because the posture does not use the arms or the body model has no such muscle: ", "Nicht berechnet, weil die Haltung die Arme nicht braucht oder das Körpermodell solche Muskeln nicht hat: ")+strings.Join(none, ", ")+".")
 	}
 	if len(other) > 0 {
 		p.line(0, "%s", p.pick("Declared otherwise than computed: ", "Anders angegeben als berechnet: ")+strings.Join(other, "; ")+".")
