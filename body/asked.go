@@ -92,6 +92,13 @@ type asking struct {
 	postures []Posture
 	sharer   Sharer
 	lifter   Lifter
+	solved   map[solvedAt]*poised // postures that were solved, where they are kept
+}
+
+// solvedAt is a posture, by its name, at a load.
+type solvedAt struct {
+	posture string
+	load    float64
 }
 
 // Ask says what the postures of an exercise ask of a body of a strength at a load
@@ -143,6 +150,19 @@ type poised struct {
 // poise solves a posture at a load and builds its program; the load of the
 // program counts from 0.
 func (a *asking) poise(p Posture, load float64) (*poised, error) {
+	at := solvedAt{p.Pose.Name, load}
+	if known := a.solved[at]; known != nil {
+		return a.again(known), nil
+	}
+	out, err := a.poiseFresh(p, load)
+	if err == nil && a.solved != nil {
+		a.solved[at] = out
+	}
+	return out, err
+}
+
+// poiseFresh is poise where nothing is kept.
+func (a *asking) poiseFresh(p Posture, load float64) (*poised, error) {
 	solved, err := a.body.Solve(p, load)
 	if err != nil {
 		return nil, err
@@ -318,7 +338,11 @@ func (a *asking) note(out *Asked, q *poised, r *Largest, posture string) {
 	}
 	gain := r.GainOf(q.First)
 	whole := max(gain[0], 1)
-	reach := rangeWidth * PriorBelief(a.strength.Level).SD(&gain) / whole
+	belief := a.strength.Belief
+	if belief == nil {
+		belief = PriorBelief(a.strength.Level)
+	}
+	reach := rangeWidth * math.Hypot(belief.SD(&gain)/whole, ModelSpread)
 	l.Low = max(0, r.Load-whole*(1-math.Exp(-reach)))
 	l.High = max(0, r.Load+whole*(math.Exp(reach)-1))
 }

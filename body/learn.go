@@ -49,6 +49,7 @@ func PriorBelief(level float64) *StrengthBelief {
 func (b *StrengthBelief) Apply(s *Strength) {
 	s.Level = b.Mean[0]
 	copy(s.Deviation[:], b.Mean[1:])
+	s.Belief = b
 }
 
 // SD is the standard deviation of a quantity that changes with strength as g says.
@@ -71,12 +72,17 @@ type Lift struct {
 	Model func(*Strength) (load float64, gain StrengthGain)
 }
 
+// ModelSpread is how far a lift may be from the largest load that the model holds,
+// beside the spread of strength, ln (our judgement): the model is static, lifts are
+// done in motion and with skill.
+const ModelSpread = 0.15
+
 const (
 	learnSteps = 12
 	learnTol   = 1e-6
-	// leastModel keeps the logarithm finite where the model says that not even
+	// LeastModel keeps the logarithm finite where the model says that not even
 	// the body can be held: kg, our judgement.
-	leastModel = 1.0
+	LeastModel = 1.0
 )
 
 // Learn moves level and deviations so that the model meets the known lifts as far
@@ -116,7 +122,7 @@ func (b *StrengthBelief) update(s *Strength, l *Lift, at *[strengthParameters]fl
 	if math.IsInf(load, 1) {
 		return // the lift asks nothing of the muscles and tells nothing
 	}
-	load = max(load, leastModel)
+	load = max(load, LeastModel)
 	miss := math.Log(l.Known / load)
 	var carried [strengthParameters]float64 // covariance x gain
 	spread := l.SD * l.SD
@@ -158,7 +164,7 @@ func (b *StrengthBelief) LeaveOut(s *Strength, lifts []Lift) []LeftOut {
 		belief := b.Learn(s, others)
 		load, gain := l.Model(s)
 		for k := range gain {
-			gain[k] /= max(load, leastModel)
+			gain[k] /= max(load, LeastModel)
 		}
 		sd := math.Hypot(belief.SD(&gain), l.SD)
 		out = append(out, LeftOut{l.Name, l.Known, load, load * math.Exp(-rangeWidth*sd), load * math.Exp(rangeWidth*sd)})

@@ -144,6 +144,7 @@ type Strength struct {
 	Level        float64                    // ln(factor over norm), common to all functions
 	Deviation    [StrengthFunctions]float64 // the same, of each function about the level
 	Scale        [2][]float64               // of each side, of each of [Muscles]: 1, or less of a weak muscle
+	Belief       *StrengthBelief            // how sure level and deviations are; nil: as before any lift is known
 }
 
 // NewStrength returns the strength of the norms at a level. Mass in kg and height

@@ -190,7 +190,7 @@ func (t trial) prepare() ReasonResult {
 		return t.no(exercise.Prepare, of, t.pick("that exercise does not come later in this session", "diese Übung folgt nicht später in dieser Einheit"))
 	}
 	it, later := t.v.Items[t.item].Exercise, t.v.Items[to].Exercise
-	shared := sharedLeading(it, later)
+	shared := t.sharedLeading(it, later)
 	if len(shared) == 0 && it.Pattern != later.Pattern {
 		return t.no(exercise.Prepare, of, fmt.Sprintf(t.pick("%s neither leads with a muscle of %s nor has its pattern", "%s führt weder mit einem Muskel von %s noch mit dessen Muster"), t.name(it), t.name(later)))
 	}
@@ -206,15 +206,23 @@ func (t trial) prepare() ReasonResult {
 
 // sharedLeading lists muscles that lead both exercises, those of the earlier
 // one's direct list first.
-func sharedLeading(e, later *exercise.Exercise) []anatomy.Muscle {
+func (r *rules) sharedLeading(e, later *exercise.Exercise) []anatomy.Muscle {
 	var out []anatomy.Muscle
+	share := func(e *exercise.Exercise, m anatomy.Muscle) float64 {
+		for _, s := range r.athlete.Under.Shares(r.in.Client, e, 0) {
+			if s.Muscle == m {
+				return s.Value
+			}
+		}
+		return 0
+	}
 	for _, m := range e.Direct {
-		if later.Shares[m] >= leading {
+		if share(later, m) >= leading {
 			out = append(out, m)
 		}
 	}
 	for _, m := range e.Indirect {
-		if e.Shares[m] >= leading && slices.Contains(later.Direct, m) {
+		if share(e, m) >= leading && slices.Contains(later.Direct, m) {
 			out = append(out, m)
 		}
 	}

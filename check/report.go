@@ -19,8 +19,9 @@ type Report struct {
 	Block    string          `json:"block"`
 	Client   string          `json:"client"`
 	Revision int             `json:"revision"`
-	On       string          `json:"on"`    // day as of which answers were judged
-	Draws    int             `json:"draws"` // draws behind ranges and shares of draws
+	On       string          `json:"on"`              // day as of which answers were judged
+	Draws    int             `json:"draws"`           // draws behind ranges and shares of draws
+	Computed []string        `json:"computed_shares"` // exercises for which shares of this body count
 	Sessions []SessionReport `json:"sessions"`
 	Weeks    []WeekReport    `json:"weeks"`
 	Problems []Problem       `json:"problems"`
@@ -56,7 +57,7 @@ func Recheck(before *Checked, edited *plan.Block) *Checked {
 		r.day = edited.Start
 	}
 	if edited.Start != old.in.Block.Start || edited.Weeks != old.in.Block.Weeks { // other weeks: nothing to keep
-		r.athlete = session.NewAthlete(r.in.Client, r.in.Library, r.in.Practice, edited.Start)
+		r.athlete = r.in.athlete(edited.Start)
 		r.weeks = r.athlete.Block(edited, session.Options{Week: r.in.Week})
 	} else {
 		for _, w := range old.weeks {
@@ -89,7 +90,7 @@ func (r *rules) checked() *Checked {
 	in := r.in
 	return &Checked{rules: r, Report: &Report{
 		Form: form.Version, Block: string(in.Block.ID), Client: string(in.Client.ID),
-		Revision: in.Block.Revision, On: in.day().String(), Draws: in.Draws,
+		Revision: in.Block.Revision, On: in.day().String(), Draws: in.Draws, Computed: r.computed(),
 		Sessions: r.sessionReports(), Weeks: r.weekReports(), Problems: r.problems(),
 	}}
 }

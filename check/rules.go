@@ -42,9 +42,35 @@ func newRules(in Input) *rules {
 	if r.lang == "" {
 		r.lang = form.English
 	}
-	r.athlete = session.NewAthlete(in.Client, in.Library, in.Practice, in.Block.Start)
+	r.athlete = in.athlete(in.Block.Start)
 	r.weeks = r.athlete.Block(in.Block, session.Options{Draws: in.Draws, Seed: in.Seed, Week: in.Week})
 	return r
+}
+
+// athlete is the client as of a day, with the shares the input says.
+func (in *Input) athlete(day form.Date) *session.Athlete {
+	a := session.NewAthlete(in.Client, in.Library, in.Practice, day)
+	if in.Shares != nil {
+		a.Under = in.Shares
+	}
+	return a
+}
+
+// computed lists the exercises of the block some of whose shares are computed.
+func (r *rules) computed() []string {
+	out := []string{}
+	for _, w := range r.weeks {
+		for _, v := range w.Visits {
+			for _, it := range v.Items {
+				id := string(it.Exercise.ID)
+				if !slices.Contains(out, id) && slices.ContainsFunc(r.athlete.Under.Shares(r.in.Client, it.Exercise, 0), func(s session.Share) bool { return s.Kind == session.Computed }) {
+					out = append(out, id)
+				}
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // apply runs every rule, or while a way out is tried those that can find the

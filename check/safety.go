@@ -12,6 +12,7 @@ import (
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
+	"corbel/session"
 	"corbel/unit"
 )
 
@@ -22,6 +23,7 @@ type Input struct {
 	Library  *exercise.Library
 	Log      *plan.Log        // may be nil
 	Practice *client.Practice // may be nil
+	Shares   session.Sharer   // shares without a coach's; nil for those the library states
 	Draws    int              // draws behind the bands and shares, 0 for none
 	Seed     uint64           // of the draws
 	Week     int              // only this week; 0 for all

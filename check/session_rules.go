@@ -379,7 +379,7 @@ func (r *rules) isolationFirst(v *session.Visit, found *worst) {
 			if !compound(later.Exercise) || later.Stage == exercise.Drill || later.Slot.Superset != "" && later.Slot.Superset == it.Slot.Superset {
 				continue
 			}
-			shared := sharedLeading(it.Exercise, later.Exercise)
+			shared := r.sharedLeading(it.Exercise, later.Exercise)
 			if len(shared) == 0 {
 				continue
 			}

@@ -52,7 +52,22 @@ type Exercise struct {
 	Cues       CuesByLanguage             `form:"cues,required" doc:"what to look for, feel, avoid"`
 	Cautions   Words                      `form:"cautions,required" doc:"what to take care of"`
 	Postures   *Postures                  `form:"postures" doc:"how it is done, as targets to be solved for each client"`
+	Computed   Computed                   `form:"computed" doc:"muscles whose computed shares count; the others keep the stated ones; none if left out"`
 }
+
+// Computed says for which muscles an exercise's computed shares are good enough to
+// count (docs/decision/0027).
+type Computed string
+
+// Which muscles.
+const (
+	ComputedNone  Computed = ""
+	ComputedLower Computed = "legs and trunk"
+	ComputedAll   Computed = "all"
+)
+
+// Values lists the values.
+func (Computed) Values() []string { return []string{string(ComputedLower), string(ComputedAll)} }
 
 // Words are lists of words or sentences by language.
 type Words struct {

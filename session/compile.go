@@ -364,7 +364,7 @@ func (a *Athlete) link(p *program, s *step, model *effort.Model) {
 	spread.LnMax, spread.Lift = max(spread.LnMax, s.load.SDLn), max(spread.Lift, s.load.Tied)
 	load := s.load.Mass.Kilogram()
 	under := a.sharer(it.Slot)
-	_, plain := under.(Library)
+	_, plain := under.(steady)
 	stated, cached := statedKey{it.Exercise, p.own[key], s.side}, linkKey{s.item, p.own[key], s.side, load}
 	if known, ok := a.links.Load(stated); ok && plain { // stated shares are the same for every load and slot
 		s.link = known.(*effort.Link)

@@ -37,8 +37,13 @@ type Sharer interface {
 	Shares(c *client.Client, e *exercise.Exercise, load unit.Kilogram) []Share
 }
 
+// steady is a Sharer whose shares of an exercise are the same for every load.
+type steady interface{ steady() }
+
 // Library is the Sharer of stated shares.
 type Library struct{}
+
+func (Library) steady() {}
 
 // Shares returns the shares the library states.
 func (Library) Shares(_ *client.Client, e *exercise.Exercise, _ unit.Kilogram) []Share {

@@ -34,17 +34,21 @@ func (p Plain) Report(r *check.Report, b *plan.Block, c *client.Client, all bool
 		p.weekReport(r.Weeks[0])
 	}
 	if len(r.Sessions) > 0 {
-		p.line(0, "\n%s", p.basis(r.Draws))
+		p.line(0, "\n%s", p.basis(r))
 	}
 	p.line(0, "\n%s", client.Sentence("sheet-caution", p.Language))
 }
 
 // basis says what the numbers rest on.
-func (p Plain) basis(draws int) string {
+func (p Plain) basis(r *check.Report) string {
 	text := p.pick("Predicted from published group averages (typical error 8 % of group means, larger for a person) and the lifts on record; a good or bad day moves a set by about one repetition.",
 		"Vorhergesagt aus veröffentlichten Gruppenmitteln (üblicher Fehler 8 % der Mittel, bei Einzelnen größer) und den vermerkten Bestwerten; ein guter oder schlechter Tag verschiebt einen Satz um etwa eine Wiederholung.")
-	if draws > 0 {
-		text += fmt.Sprintf(p.pick(" Ranges hold the middle 80 %% of %d draws.", " Bereiche enthalten die mittleren 80 %% von %d Ziehungen."), draws)
+	if r.Draws > 0 {
+		text += fmt.Sprintf(p.pick(" Ranges hold the middle 80 %% of %d draws.", " Bereiche enthalten die mittleren 80 %% von %d Ziehungen."), r.Draws)
+	}
+	if n := len(r.Computed); n > 0 {
+		text += fmt.Sprintf(p.pick(" What muscles share in %d of the exercises was computed for this body; in the others it is stated from anatomy and studies.",
+			" Die Anteile der Muskeln sind in %d der Übungen für diesen Körper berechnet, in den anderen aus Anatomie und Studien angegeben."), n)
 	}
 	return text
 }

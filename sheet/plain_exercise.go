@@ -35,6 +35,7 @@ type ExerciseShown struct {
 	Reference  bool               `json:"-"` // the body is of reference size
 	LoadGiven  bool               `json:"-"`
 	Felt       bool               `json:"-"` // a load acts in some posture
+	Lifts      int                `json:"-"` // lifts on record that the strength follows
 }
 
 // A PostureShown holds the joint moments of one posture, N m, N for the shoulder
@@ -145,7 +146,10 @@ func (p Plain) bodyWords(e *ExerciseShown) string {
 		text = p.pick("of reference size, ", "von Bezugsgröße, ") + text
 	}
 	if e.Name != "" {
-		text = e.Name + ": " + text + p.pick("; known lifts are not used yet", "; bekannte Bestwerte fließen noch nicht ein")
+		text = e.Name + ": " + text
+	}
+	if e.Lifts > 0 {
+		text += fmt.Sprintf(p.pick("; follows the lifts on record (%d)", "; folgt den festgehaltenen Bestwerten (%d)"), e.Lifts)
 	}
 	return text
 }
@@ -184,10 +188,10 @@ func (p Plain) largestWords(e *ExerciseShown) string {
 	case l == nil:
 		return p.pick("none: no load acts in the postures as described", "keine: in den beschriebenen Haltungen wirkt keine Last")
 	case l.Cannot:
-		return fmt.Sprintf(p.pick("not even the body's own weight is held (posture %s)", "nicht einmal das eigene Gewicht wird gehalten (Haltung %s)"), l.Posture)
+		return fmt.Sprintf(p.pick("not even the body's own weight is held (posture %s)", "nicht einmal das eigene Gewicht wird gehalten (Haltung %s)"), p.posture(l.Posture))
 	}
 	text := fmt.Sprintf(p.pick("about %s (90 %% range %s–%s), just held in posture %s", "etwa %s (90-%%-Bereich %s–%s), gerade noch gehalten in Haltung %s"),
-		p.kilograms(e, l.Kg), p.number(l.Low, 0), p.number(l.High, 0), l.Posture)
+		p.kilograms(e, l.Kg), p.number(l.Low, 0), p.number(l.High, 0), p.posture(l.Posture))
 	if l.Bound {
 		text += p.pick("; with more the posture cannot be taken", "; mit mehr ist die Haltung nicht einzunehmen")
 	}
@@ -234,7 +238,7 @@ func (p Plain) momentTable(e *ExerciseShown) {
 	p.line(0, "\n%s", p.pick("Joint moments the muscles and passive tissue deliver, N m", "Gelenkmomente aus Muskeln und passivem Gewebe, N m"))
 	fmt.Fprintf(p.Out, "%-38s", "")
 	for _, s := range e.Postures {
-		fmt.Fprintf(p.Out, " %9s", s.Name)
+		fmt.Fprintf(p.Out, " %9s", clip(p.posture(s.Name), 9))
 	}
 	fmt.Fprintln(p.Out)
 	joints := func(s PostureShown) map[string]float64 { return s.Joints }
@@ -307,9 +311,19 @@ func (p Plain) shareTable(e *ExerciseShown) {
 		p.line(0, "%s", p.pick("Declared otherwise than computed: ", "Anders angegeben als berechnet: ")+strings.Join(other, "; ")+".")
 	}
 	if len(e.Postures) > 0 {
-		p.line(0, "%s", p.pick("Shares hold at 75 % of the largest load, activations at the load above. Checks use the stated shares: the computed ones are still being validated.",
-			"Anteile gelten bei 75 % der größten Last, Aktivierungen bei der Last oben. Die Prüfungen nutzen die angegebenen Anteile: die berechneten sind noch nicht bestätigt."))
+		p.line(0, "%s %s", p.pick("Shares hold at 75 % of the largest load, activations at the load above.", "Anteile gelten bei 75 % der größten Last, Aktivierungen bei der Last oben."), p.counting(e.Of.Computed))
 	}
+}
+
+// counting says which shares checks use.
+func (p Plain) counting(c exercise.Computed) string {
+	switch c {
+	case exercise.ComputedAll:
+		return p.pick("Checks use the computed shares.", "Die Prüfungen nutzen die berechneten Anteile.")
+	case exercise.ComputedLower:
+		return p.pick("Checks use the computed shares of legs and trunk, the stated ones of the rest.", "Die Prüfungen nutzen für Beine und Rumpf die berechneten Anteile, sonst die angegebenen.")
+	}
+	return p.pick("Checks use the stated shares: the computed ones are not good enough here.", "Die Prüfungen nutzen die angegebenen Anteile: die berechneten sind hier nicht gut genug.")
 }
 
 // sharesOf gives the stated share of a muscle as text and its lines: computed, one

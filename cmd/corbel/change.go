@@ -543,7 +543,7 @@ func (x *change) recheck() error {
 		said = x.pick("\nChecked again with this pain on record: %d to stop for, %d to settle, %d to note. corbel check %s shows them once it stands in the client file.",
 			"\nNeu geprüft, mit diesem Schmerz: %d Halte, %d zu klären, %d Hinweise. corbel check %s zeigt sie, sobald er in der Klientendatei steht.")
 	}
-	r := check.Check(check.Input{Client: who, Block: x.after, Library: x.app.library, Practice: x.practice, Language: x.lang, Draws: demoDraws, Seed: 1})
+	r := check.Check(check.Input{Client: who, Block: x.after, Library: x.app.library, Shares: x.app.shares(who, x.after), Practice: x.practice, Language: x.lang, Draws: demoDraws, Seed: 1})
 	n := map[check.Severity]int{}
 	for _, p := range r.Problems {
 		if p.Kept == "" {

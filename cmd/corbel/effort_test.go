@@ -25,7 +25,7 @@ func asked(t testing.TB, args ...string) (out, errs string, code int) {
 		t.Fatal(err)
 	}
 	var o, e bytes.Buffer
-	a := &app{out: &o, err: &e, files: diskFiles{}, library: exercise.Shipped, today: today}
+	a := &app{out: &o, err: &e, files: diskFiles{}, library: exercise.Shipped, today: today, cache: testCache()}
 	code = a.run(args)
 	return o.String(), e.String(), code
 }

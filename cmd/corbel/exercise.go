@@ -11,6 +11,7 @@ import (
 	"corbel/body"
 	"corbel/client"
 	"corbel/form"
+	"corbel/session"
 	"corbel/sheet"
 	"corbel/unit"
 )
@@ -42,11 +43,11 @@ func (c *exerciseShowCmd) Run(a *app) error {
 	}
 	out := &sheet.ExerciseShown{Form: form.Version, Exercise: id, Of: a.library.ByID(id),
 		Postures: []sheet.PostureShown{}, Shares: []sheet.ShareShown{}}
-	b, strength, err := c.body(a, out)
+	b, err := c.body(a, out)
 	if err != nil {
 		return err
 	}
-	if err := c.ask(a, out, b, strength); err != nil {
+	if err := c.ask(a, out, b); err != nil {
 		return err
 	}
 	if c.JSON {
@@ -56,40 +57,41 @@ func (c *exerciseShowCmd) Run(a *app) error {
 	return nil
 }
 
-// body reads the client's body and strength; without one they are of reference
-// size and of some training.
-func (c *exerciseShowCmd) body(a *app, out *sheet.ExerciseShown) (*body.Body, *body.Strength, error) {
+// body reads the client's body and strength, with the lifts on record; without a
+// client they are of reference size and of some training.
+func (c *exerciseShowCmd) body(a *app, out *sheet.ExerciseShown) (*session.Body, error) {
 	m := body.Measures{Sex: "between", Height: body.ReferenceHeight, Mass: body.ReferenceMass}
 	out.Experience, out.Language = client.Some, form.English
+	who := &client.Client{Experience: client.Some}
 	if c.Client != "" {
-		who, err := a.person(c.Client)
+		var err error
+		who, err = a.person(c.Client)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		out.Client, out.Name, out.Experience = new(string(who.ID)), who.Name, who.Experience
 		out.Language = cmp.Or(who.Language, form.English)
 		member, err := a.isMember(c.Client)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		out.Reference = member && len(who.Measures) == 0
 		if !out.Reference {
 			if m, err = body.MeasuresOf(who, a.today); err != nil {
-				return nil, nil, fmt.Errorf("%s: %w", c.Client, err)
+				return nil, fmt.Errorf("%s: %w", c.Client, err)
 			}
 		}
 	} else {
 		out.Reference = true
 	}
 	out.Language = cmp.Or(c.Language, out.Language)
-	b, err := body.NewBody(m)
+	b, err := session.NewAthlete(who, a.library, nil, a.today).BodyOf(m, a.cache)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w; correct it under measures", c.Client, err)
+		return nil, fmt.Errorf("%s: %w; correct it under measures", c.Client, err)
 	}
-	m = b.Measures
-	out.Sex, out.Height, out.Mass = m.Sex, m.Height, m.Mass
-	level := map[client.Experience]float64{client.Some: body.LevelSomeTraining, client.Trained: body.LevelTrained}[out.Experience]
-	return b, body.NewStrength(m.Sex, m.Mass, m.Height, level), nil
+	m = b.Body.Measures
+	out.Sex, out.Height, out.Mass, out.Lifts = m.Sex, m.Height, m.Mass, len(b.Lifts)
+	return b, nil
 }
 
 // isMember says whether a file holds a member of a group.
@@ -119,7 +121,7 @@ func (c *exerciseShowCmd) load() (float64, error) {
 }
 
 // ask computes what the exercise asks, where it has postures.
-func (c *exerciseShowCmd) ask(a *app, out *sheet.ExerciseShown, b *body.Body, strength *body.Strength) error {
+func (c *exerciseShowCmd) ask(a *app, out *sheet.ExerciseShown, b *session.Body) error {
 	load, err := c.load()
 	if err != nil {
 		return err
@@ -137,7 +139,7 @@ func (c *exerciseShowCmd) ask(a *app, out *sheet.ExerciseShown, b *body.Body, st
 			postures[i] = postures[i].Mirror()
 		}
 	}
-	asked, err := body.Ask(b, strength, postures, load)
+	asked, err := body.AskCached(a.cache, b.Body, b.Strength, postures, load)
 	var impossible *body.Impossible
 	switch {
 	case errors.As(err, &impossible) && load > 0:

@@ -15,6 +15,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"corbel/body"
 	"corbel/exercise"
 	"corbel/form"
 )
@@ -43,6 +44,8 @@ type commands struct {
 	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
 	Report   reportCmd   `cmd:"" help:"Print the published figures against what the body and effort models say."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
+	Body     bodyCmd     `cmd:"" help:"What a client's body can hold in every exercise, and what limits it."`
+	Cache    cacheCmd    `cmd:"" help:"The cache of solved bodies."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
 	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: clients and blocks, read, explained, checked, handed over."`
@@ -56,10 +59,11 @@ type app struct {
 	files    fs.FS
 	library  *exercise.Library
 	today    form.Date
+	cache    *body.Cache // of solved bodies; nil keeps nothing
 }
 
 func main() {
-	a := &app{out: os.Stdout, err: os.Stderr, files: diskFiles{}, library: exercise.Shipped, today: form.DateOf(time.Now())}
+	a := &app{out: os.Stdout, err: os.Stderr, files: diskFiles{}, library: exercise.Shipped, today: form.DateOf(time.Now()), cache: cacheOf(os.Getenv, os.UserCacheDir)}
 	if info, err := os.Stdout.Stat(); err == nil {
 		a.terminal = info.Mode()&os.ModeCharDevice != 0
 	}

@@ -211,7 +211,7 @@ func (a *app) show(name, dir string) (folder string, err error) {
 	fmt.Fprintln(a.out)
 	p.Block(b, who)
 	fmt.Fprintln(a.out)
-	r := check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: who.Language, Draws: demoDraws, Seed: 1})
+	r := check.Check(check.Input{Client: who, Block: b, Library: a.library, Shares: a.shares(who, b), Language: who.Language, Draws: demoDraws, Seed: 1})
 	p.Report(r, b, who, false)
 	if dir == "" {
 		return "", nil

@@ -10,9 +10,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/alecthomas/kong"
+
+	"corbel/body"
 )
 
 // Ensure that every script in testdata/script does what it says. A script is a
@@ -37,6 +40,22 @@ func TestScripts(t *testing.T) {
 			runScript(t, files[name])
 		})
 	}
+}
+
+// testCache is one cache for all tests of a run, in a folder of its own.
+var testCache = sync.OnceValue(func() *body.Cache {
+	dir, err := os.MkdirTemp("", "corbel-cache-*")
+	if err != nil {
+		panic(err)
+	}
+	return &body.Cache{Dir: dir, Most: body.CacheMost}
+})
+
+// TestMain takes the cache away behind the tests.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	_ = os.RemoveAll(testCache().Dir)
+	os.Exit(code)
 }
 
 // scripts reads every script.

@@ -68,7 +68,7 @@ func (a *app) printable(file string, p readerFlags) (*job, error) {
 	if j.lang == "" {
 		j.lang = who.Language
 	}
-	j.report = check.Check(check.Input{Client: who, Block: b, Library: a.library, Language: j.lang, Draws: demoDraws, Seed: 1})
+	j.report = check.Check(check.Input{Client: who, Block: b, Library: a.library, Shares: a.shares(who, b), Language: j.lang, Draws: demoDraws, Seed: 1})
 	standing := sheet.Standing(j.report)
 	if len(standing) == 0 {
 		return j, nil
