@@ -48,7 +48,7 @@ func TestAsk(t *testing.T) {
 func TestAskEverything(t *testing.T) {
 	b := testBody(t, "woman")
 	for n, e := range posed() {
-		if testing.Short() && n%9 != 0 || os.Getenv("CORBEL_LONG") == "" && n%3 != 0 {
+		if testing.Short() && n%9 != 0 || os.Getenv("CORBEL_LONG") == "" && n%8 != 0 {
 			continue // fewer under the race detector, all in the long form
 		}
 		var load [2]float64
@@ -136,7 +136,7 @@ func TestSharesAreContinuous(t *testing.T) {
 		nudges["forearm"] = func(m *Measures) { m.Forearm = base.Measures.Forearm * 1.01 }
 	}
 	for n, e := range posed() {
-		if testing.Short() && n%9 != 0 {
+		if testing.Short() && n%9 != 0 || os.Getenv("CORBEL_LONG") == "" && n%3 != 0 {
 			continue
 		}
 		firm := plainShares(t, base, e)

@@ -83,7 +83,7 @@ func TestDamagedCache(t *testing.T) {
 // Ensure that what was not used longest goes when the cache is full, and that
 // clearing leaves nothing.
 func TestCacheShrinks(t *testing.T) {
-	c := &Cache{Dir: t.TempDir(), Most: CacheMost}
+	c := &Cache{Dir: t.TempDir(), Most: CacheMost, Now: time.Now}
 	for i := range 5 {
 		c.put(fmt.Sprint(i), make([]byte, 1000))
 		old := time.Now().Add(time.Duration(i-10) * time.Hour)

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"time"
 
 	"corbel/body"
 )
@@ -13,7 +14,7 @@ const cacheFolder = "CORBEL_CACHE"
 
 // cacheOf is the cache of solved bodies: in the folder that the variable names, else
 // in the user's folder for such files.
-func cacheOf(variable func(string) string, userDir func() (string, error)) *body.Cache {
+func cacheOf(variable func(string) string, userDir func() (string, error), now func() time.Time) *body.Cache {
 	dir := variable(cacheFolder)
 	if dir == "off" {
 		return nil
@@ -25,7 +26,7 @@ func cacheOf(variable func(string) string, userDir func() (string, error)) *body
 		}
 		dir = filepath.Join(user, "corbel", "body")
 	}
-	return &body.Cache{Dir: dir, Most: body.CacheMost}
+	return &body.Cache{Dir: dir, Most: body.CacheMost, Now: now}
 }
 
 // cacheCmd groups what concerns the cache.

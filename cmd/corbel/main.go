@@ -63,7 +63,7 @@ type app struct {
 }
 
 func main() {
-	a := &app{out: os.Stdout, err: os.Stderr, files: diskFiles{}, library: exercise.Shipped, today: form.DateOf(time.Now()), cache: cacheOf(os.Getenv, os.UserCacheDir)}
+	a := &app{out: os.Stdout, err: os.Stderr, files: diskFiles{}, library: exercise.Shipped, today: form.DateOf(time.Now()), cache: cacheOf(os.Getenv, os.UserCacheDir, time.Now)}
 	if info, err := os.Stdout.Stat(); err == nil {
 		a.terminal = info.Mode()&os.ModeCharDevice != 0
 	}
