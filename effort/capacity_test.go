@@ -66,11 +66,11 @@ func TestReferenceTotals(t *testing.T) {
 		{8, 60, 19.5, 4}, {8, 120, 22.7, 4}, {8, 300, 26.7, 4},
 		{15, 30, 35, 5}, {15, 60, 43, 5}, {15, 120, 52, 5},
 	} {
-		run := base().run(straight("bench press", rm(c.rm), reportK, c.rest, c.sets)[0])
+		run := runStated(straight("bench press", rm(c.rm), reportK, c.rest, c.sets)[0])
 		near(t, "total", sumDone(run, 0, 0), c.want, 0.5)
 	}
 	for i, want := range []float64{10, 5.7, 4.7, 4.0, 3.6} {
-		got := base().run(straight("bench press", rm(10), reportK, 60, 5)[0])[i].Repetitions
+		got := runStated(straight("bench press", rm(10), reportK, 60, 5)[0])[i].Repetitions
 		near(t, "10RM, 1 min", math.Min(10, got), want, 0.05)
 	}
 }
@@ -409,4 +409,10 @@ func TestWarmUpTires(t *testing.T) {
 	if slices.Min(seen[:]) < 10 {
 		t.Errorf("warm-ups without, with part and with all of the fatigue: %v", seen)
 	}
+}
+
+// runStated does a protocol with the stated demands.
+func runStated(p protocol) []Result {
+	demands, muscles := reportDemands()
+	return base().run(p, demands, muscles)
 }

@@ -4,7 +4,9 @@ import (
 	_ "embed"
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"slices"
 	"sync"
 	"text/tabwriter"
 )
@@ -88,9 +90,32 @@ var reportDemands = sync.OnceValues(func() (map[string][]Demand, int) {
 	return byExercise, len(muscles)
 })
 
+// A DemandTable holds, for exercises by the names of demands.csv, the share of each
+// muscle by any name, 0 to 1.
+type DemandTable map[string]map[string]float64
+
+// demands gives a table's demands, and the number of muscles.
+func (t DemandTable) demands() (map[string][]Demand, int) {
+	muscles, byExercise := map[string]int{}, map[string][]Demand{}
+	for _, exercise := range slices.Sorted(maps.Keys(t)) {
+		for _, muscle := range slices.Sorted(maps.Keys(t[exercise])) {
+			if _, seen := muscles[muscle]; !seen {
+				muscles[muscle] = len(muscles)
+			}
+			byExercise[exercise] = append(byExercise[exercise], Demand{muscles[muscle], t[exercise][muscle]})
+		}
+	}
+	return byExercise, len(muscles)
+}
+
+// ReportExercises lists the exercises of the published protocols.
+func ReportExercises() []string {
+	demands, _ := reportDemands()
+	return slices.Sorted(maps.Keys(demands))
+}
+
 // run does a protocol from fresh and returns the result of every set.
-func (m *Model) run(p protocol) []Result {
-	demands, muscles := reportDemands()
+func (m *Model) run(p protocol, demands map[string][]Demand, muscles int) []Result {
 	own := map[string]int{}
 	var steps []Step
 	for _, b := range p {
@@ -117,20 +142,32 @@ func (m *Model) run(p protocol) []Result {
 // Report returns the published figures against the model's predictions, group by
 // group. The inputs of every row stand in reportrows.go.
 func Report(m *Model) []Row {
+	demands, muscles := reportDemands()
+	return report(m, demands, muscles)
+}
+
+// ReportWith is [Report] with other demands than those of demands.csv; every exercise
+// of [ReportExercises] must stand in the table.
+func ReportWith(m *Model, t DemandTable) []Row {
+	demands, muscles := t.demands()
+	return report(m, demands, muscles)
+}
+
+func report(m *Model, demands map[string][]Demand, muscles int) []Row {
 	var rows []Row
 	for _, g := range reportGroups() {
 		for _, t := range g.trials {
-			rows = append(rows, t.row(m, g))
+			rows = append(rows, t.row(m, g, demands, muscles))
 		}
 	}
 	return rows
 }
 
 // row computes a trial.
-func (t trial) row(m *Model, g reportGroup) Row {
+func (t trial) row(m *Model, g reportGroup, demands map[string][]Demand, muscles int) Row {
 	runs := make([][]Result, len(t.protocols))
 	for i, p := range t.protocols {
-		runs[i] = m.run(p)
+		runs[i] = m.run(p, demands, muscles)
 	}
 	r := Row{
 		Group:      g.name,

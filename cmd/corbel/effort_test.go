@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"bytes"
 	"encoding/json"
 	"os"
@@ -192,6 +193,13 @@ func TestReport(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(out), "\n")
 	if last := lines[len(lines)-1]; !strings.HasPrefix(last, "all ") || !strings.Contains(last, "mean absolute error: ") {
 		t.Errorf("the last line is %q", last)
+	}
+	// the shares that checks use, computed ones among them, predict as well as the
+	// stated ones: at most 12 % mean error
+	_, after, _ := strings.Cut(out, "mean absolute error with the shares that checks use: ")
+	var mean float64
+	if _, err := fmt.Sscanf(after, "%f", &mean); err != nil || !(mean > 0 && mean <= 12) {
+		t.Errorf("mean error with computed shares %g %%, %v", mean, err)
 	}
 	if !strings.Contains(out, "mitter-2022") {
 		t.Error("no row of mitter-2022")

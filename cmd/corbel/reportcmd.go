@@ -5,7 +5,9 @@ import (
 	"math"
 
 	"corbel/body"
+	"corbel/client"
 	"corbel/effort"
+	"corbel/session"
 )
 
 // reportCmd is corbel report.
@@ -28,7 +30,59 @@ func (c reportCmd) Run(a *app) error {
 	}
 	all, n := meanError(rows, func(effort.Row) bool { return true })
 	apart, m := meanError(rows, func(r effort.Row) bool { return !r.Fitted })
+	if err := a.withComputed(rows); err != nil {
+		return err
+	}
 	fmt.Fprintf(a.out, "all %d figures published as numbers, mean absolute error: %.1f %%; the %d of them the constants were not fitted to: %.1f %%\n", n, all, m, apart)
+	return nil
+}
+
+// reportExercises are the library's names of the exercises of the published
+// protocols.
+var reportExercises = map[string]string{
+	"bench press": "bench-press", "fly": "fly", "pushdown": "pushdown", "shoulder press": "overhead-press", "leg press": "leg-press", "leg extension": "knee-extension",
+	"leg curl": "lying-leg-curl", "squat": "back-squat", "pulldown": "wide-pulldown", "row": "machine-row", "curl": "barbell-curl",
+}
+
+// computedShares are the shares that checks would use for a trained man of the
+// size of the norms, in place of the judged demands of the protocols.
+func (a *app) computedShares() (effort.DemandTable, error) {
+	who := &client.Client{Sex: "male", Experience: client.Trained}
+	b, err := session.NewAthlete(who, a.library, nil, a.today).BodyOf(body.Measures{Sex: "male", Height: 1.78, Mass: 80}, a.cache)
+	if err != nil {
+		return nil, err
+	}
+	table := effort.DemandTable{}
+	for _, name := range effort.ReportExercises() {
+		table[name] = map[string]float64{}
+		for _, s := range b.Shares(who, a.library.ByID(reportExercises[name]), 0) {
+			table[name][string(s.Muscle)] = s.Value
+		}
+	}
+	return table, nil
+}
+
+// withComputed prints the published figures that change where shares are computed,
+// and the mean error over all.
+func (a *app) withComputed(stated []effort.Row) error {
+	table, err := a.computedShares()
+	if err != nil {
+		return err
+	}
+	rows := effort.ReportWith(effort.NewModel(effort.DefaultConstants()), table)
+	fmt.Fprintln(a.out, "with the shares that checks use: published against predicted, where it differs from the above")
+	for i, r := range rows {
+		if math.Abs(r.Predicted-stated[i].Predicted) < 0.05 {
+			continue
+		}
+		published := r.Direction
+		if r.Published.Known {
+			published = fmt.Sprintf("%.4g", r.Published.Value)
+		}
+		fmt.Fprintf(a.out, "%s, %s: published %s, predicted %.1f (stated shares %.1f)\n", r.Study, r.Condition, published, r.Predicted, stated[i].Predicted)
+	}
+	mean, n := meanError(rows, func(effort.Row) bool { return true })
+	fmt.Fprintf(a.out, "mean absolute error with the shares that checks use: %.1f %% of %d figures\n\n", mean, n)
 	return nil
 }
 
