@@ -156,26 +156,6 @@ type LimitSource string
 // Values lists the sources.
 func (LimitSource) Values() []string { return []string{"coach", "computed"} }
 
-// A Finding is something seen or measured, with its error.
-type Finding struct {
-	On       form.Date     `form:"on,required" doc:"day of the finding"`
-	What     string        `form:"what,required" doc:"what was seen or measured"`
-	Exercise string        `form:"exercise" doc:"in which exercise, by id"`
-	Side     anatomy.Side  `form:"side" doc:"side it concerns"`
-	Value    string        `form:"value" doc:"number and unit, such as 6 deg or 7 of 10"`
-	Error    string        `form:"error" doc:"typical error in the same unit"`
-	Source   FindingSource `form:"source,required" doc:"how it was found"`
-	By       string        `form:"by" doc:"who found it"`
-}
-
-// FindingSource says how something was found.
-type FindingSource string
-
-// Values lists the ways.
-func (FindingSource) Values() []string {
-	return []string{"video", "client", "coach", "practitioner", "test", "log"}
-}
-
 // Kept records a problem the coach decided to live with.
 type Kept struct {
 	Code  string    `form:"code,required" doc:"code of the problem, as check prints it"`

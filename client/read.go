@@ -61,7 +61,9 @@ func (c *Client) check(d *form.Doc, names Namer) {
 		}
 	}
 	for i := range c.Findings {
-		Resolve(d, fmt.Sprintf("findings[%d].exercise", i), &c.Findings[i].Exercise, names)
+		path := fmt.Sprintf("findings[%d]", i)
+		Resolve(d, path+".exercise", &c.Findings[i].Exercise, names)
+		c.Findings[i].check(d, path)
 	}
 	CheckShares(d, "shares", c.Shares, names)
 	CheckFlags(d, c.Flags)

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"corbel/client"
 )
 
 // draw makes findings of a simulated client.
@@ -245,8 +247,8 @@ func TestEnumerationAgainstSampling(t *testing.T) {
 	side, rot := m.Drill("side-lying-hip-abduction"), m.Drill("seated-hip-external-rotation")
 	for name, obs := range map[string][]Observation{
 		"numbers": {side.OfRepetitions(9, 14, 0.033, 2), rot.OfRepetitions(12, 13, 0.033, 1), side.OfRepetitions(10, 13, 0.033, 1)},
-		"words":   {side.OfWords(NotMatch, Left), rot.OfWords(Same, 0), side.OfWords(Clearly, Left)},
-		"both":    {side.OfWords(ALittle, Right), side.OfReserve(1, 5, 12, 0.033)},
+		"words":   {side.OfWords(client.NotMatch, Left), rot.OfWords(client.Same, 0), side.OfWords(client.Clearly, Left)},
+		"both":    {side.OfWords(client.ALittle, Right), side.OfReserve(1, 5, 12, 0.033)},
 	} {
 		n := 300_000
 		want, se := sampled(m, obs, n)

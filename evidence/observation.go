@@ -1,6 +1,10 @@
 package evidence
 
-import "math"
+import (
+	"math"
+
+	"corbel/client"
+)
 
 // A Measure is how sides were compared.
 type Measure string
@@ -96,31 +100,17 @@ func (d *Drill) OfReserve(left, right, reps, k float64) Observation {
 	return d.observe(Reserve, k*p*(right-left)/ratingSlope, ratingSD, 0, ratingUse)
 }
 
-// A Degree is how much harder one side was, in words.
-type Degree string
-
-// Degrees, with their bounds in ln(stronger/weaker) (our judgement, key judgement).
-const (
-	Same     Degree = "same"
-	ALittle  Degree = "a little"
-	Clearly  Degree = "clearly"
-	NotMatch Degree = "could not match"
-)
-
-// Values lists the degrees.
-func (Degree) Values() []string {
-	return []string{string(Same), string(ALittle), string(Clearly), string(NotMatch)}
-}
-
-var degreeBounds = map[Degree][2]float64{
-	Same: {-0.03, 0.03}, ALittle: {0.03, 0.08}, Clearly: {0.08, 0.16}, NotMatch: {0.16, math.Inf(1)},
+// degreeBounds are the bounds of words in ln(stronger/weaker) (our judgement, key
+// judgement).
+var degreeBounds = map[client.Degree][2]float64{
+	client.Same: {-0.03, 0.03}, client.ALittle: {0.03, 0.08}, client.Clearly: {0.08, 0.16}, client.NotMatch: {0.16, math.Inf(1)},
 }
 
 // OfWords is a rating in words: harder is the side that was harder (6).
-func (d *Drill) OfWords(deg Degree, harder Side) Observation {
+func (d *Drill) OfWords(deg client.Degree, harder Side) Observation {
 	o := d.observe(Words, 0, ratingSD, 0, 0)
 	b := degreeBounds[deg]
-	if harder == Right && deg != Same {
+	if harder == Right && deg != client.Same {
 		b[0], b[1] = -b[1], -b[0]
 	}
 	o.Low, o.High, o.Bounded = b[0], b[1], true
