@@ -41,6 +41,7 @@ type commands struct {
 	Import   importCmd   `cmd:"" help:"Read a table, workbook or CSV, into a block: hand-made or exported."`
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Change   changeCmd   `cmd:"" help:"Lay a change over a block in mid-block: pause, place, pain, a session left out."`
+	Assess   assessCmd   `cmd:"" help:"Say what findings come to: which groups may be weak, which test would tell, what they may get."`
 	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
 	Report   reportCmd   `cmd:"" help:"Print the published figures against what the body and effort models say."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`

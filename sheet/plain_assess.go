@@ -1,0 +1,131 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"corbel/anatomy"
+	"corbel/client"
+	"corbel/evidence"
+)
+
+// Assessment writes what findings come to, at 80 columns.
+func (p Plain) Assessment(a *evidence.Assessment, c *client.Client) {
+	title := p.pick("What the findings come to: ", "Was die Befunde ergeben: ") + c.Name
+	p.line(0, "%s\n%s", title, strings.Repeat("=", min(utf8.RuneCountInString(title), Width)))
+	for _, s := range a.Safety {
+		p.field(p.pick("First", "Zuerst"), s.Text)
+	}
+	p.assessLimits(a)
+	for _, u := range a.Unexplained {
+		p.field(p.pick("Fits nothing", "Passt zu nichts"), fmt.Sprintf(p.pick("finding %d, %s: measure it again (chance of a slip %s)", "Befund %d, %s: noch einmal messen (Aussicht auf ein Versehen: %s)"), u.Finding, u.Text, p.chance(u.Slip)))
+	}
+	p.line(0, "\n%s", p.pick("Ask first, because it is not strength", "Zuerst fragen, weil es keine Kraft ist"))
+	for _, r := range a.Rivals {
+		p.line(2, "- %s", r.Text)
+	}
+	p.assessTests(a)
+	p.assessCaps(a)
+	p.line(0, "\n%s", p.pick("Findings and hypotheses, never a diagnosis. Chances of 30 to 80 % are what so few tests can give; one odd test never decides.",
+		"Befunde und Hypothesen, nie eine Diagnose. Mehr als 30 bis 80 % geben so wenige Tests nicht her; ein einzelner auffälliger Test entscheidet nie."))
+	p.line(0, "%s", client.Sentence("sheet-caution", p.Language))
+}
+
+// chance writes a chance in whole percent.
+func (p Plain) chance(x float64) string { return p.number(100*x, 0) + " %" }
+
+func (p Plain) assessLimits(a *evidence.Assessment) {
+	if len(a.Limits) == 0 {
+		p.line(0, "%s", p.pick("No finding can be weighed yet: name its kind in the client file (docs/form.md).", "Noch ist kein Befund zu gewichten: die Art (kind) in der Klientendatei nennen (docs/form.md)."))
+		return
+	}
+	for _, n := range a.None {
+		where := p.pick("legs and trunk", "Beine und Rumpf")
+		if n.Set == "upper" {
+			where = p.pick("shoulders and arms", "Schultern und Arme")
+		}
+		p.field(p.pick("None weak", "Keine schwach"), p.chance(n.Chance)+" ("+where+")")
+	}
+	p.line(0, "\n%s", p.pick("May be weak", "Vielleicht schwach"))
+	for i, l := range a.Limits {
+		p.line(3, "%d. %s: %s", i+1, evidence.GroupName(l.Groups, l.Side, p.Language), fmt.Sprintf(
+			p.pick("clearly weak %s, over 10 %% less %s; about %s %% less (80 %% range %s to %s)", "deutlich schwach %s, über 10 %% weniger %s; etwa %s %% weniger (80-%%-Bereich %s bis %s)"),
+			p.chance(l.Weak), p.chance(l.Over), p.number(l.Mean, 0), p.number(l.Low, 0), p.number(l.High, 0)))
+		for _, f := range l.From[:min(len(l.From), mostFrom)] {
+			p.line(5, "   %s %s (%s)", sign(f.Contribution), f.Text, p.number(f.Contribution, 1))
+		}
+	}
+}
+
+// mostFrom is how many findings are listed for a limit.
+const mostFrom = 3
+
+func sign(x float64) string {
+	if x < 0 {
+		return "-"
+	}
+	return "+"
+}
+
+func (p Plain) assessTests(a *evidence.Assessment) {
+	if len(a.NextTests) == 0 {
+		return
+	}
+	p.line(0, "\n%s", p.pick("Tests that would tell", "Tests, die etwas klären"))
+	for i, t := range a.NextTests {
+		text := p.name(t.Exercise)
+		if t.Bits > 0 {
+			text += fmt.Sprintf(p.pick(": %s bit in %s min", ": %s Bit in %s min"), p.number(t.Bits, 2), p.number(t.Minutes, 0))
+		}
+		if t.Repeat {
+			text += p.pick(", again", ", noch einmal")
+		}
+		p.line(3, "%d. %s", i+1, text)
+		if t.Why != "" {
+			p.line(3, "   %s", t.Why)
+		}
+		for _, e := range t.Expected {
+			p.line(5, "   %s: %s", e.Hypothesis, fmt.Sprintf(p.pick("right less left %s (%s to %s) %s", "rechts minus links %s (%s bis %s) %s"),
+				p.number(e.Result, 1), p.number(e.Low, 1), p.number(e.High, 1), p.unitWord(t.Unit)))
+		}
+	}
+}
+
+func (p Plain) unitWord(u string) string {
+	if u == "percent" {
+		return "%"
+	}
+	return p.pick("repetitions", "Wiederholungen")
+}
+
+func (p Plain) assessCaps(a *evidence.Assessment) {
+	if len(a.Caps) == 0 {
+		return
+	}
+	p.line(0, "\n%s", p.pick("What a weak side may get", "Was eine schwache Seite bekommen darf"))
+	for _, c := range a.Caps {
+		text := anatomy.MuscleSide{Muscle: c.Muscle, Side: c.Side}.In(p.Language)
+		if c.Hard != nil {
+			text += fmt.Sprintf(p.pick(": start at %s hard sets a week", ": Beginn mit %s harten Sätzen je Woche"), p.number(*c.Hard, 1))
+		}
+		p.line(2, "- %s", text)
+		for _, h := range c.Heavy {
+			p.line(4, "  %s: %s", p.name(h.Exercise), p.heavyWords(h))
+		}
+		p.line(2, "  %s", c.Why)
+	}
+}
+
+// heavyWords writes the heavy sets that fit.
+func (p Plain) heavyWords(h evidence.HeavyCap) string {
+	if len(h.Reps) == 0 {
+		return p.pick("no heavy sets for now", "vorerst keine schweren Sätze")
+	}
+	var reps []string
+	for _, n := range h.Reps {
+		reps = append(reps, strconv.Itoa(n))
+	}
+	return strings.Join(reps, ", ") + fmt.Sprintf(p.pick(" repetitions at %s %% of the 1RM at most", " Wiederholungen bei höchstens %s %% des 1RM"), p.number(h.Percent, 1))
+}
