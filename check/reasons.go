@@ -16,13 +16,15 @@ import (
 
 // Bounds of the reasons (docs/model/05-reasons.md; our judgement, key judgement).
 const (
-	keptShare   = 0.8  // a reason holds where it does in this share of the draws
-	drillCost   = 0.5  // repetitions a set a preparing exercise may cost the later one
-	mainCost    = 0.5  // repetitions a set earlier work may cost a lift that is practised
-	freshMuscle = 0.98 // capacity a tested muscle must have left
-	leading     = 0.5  // share from which a muscle leads an exercise
-	spareSets   = 1.0  // sets fewer a spared exercise must need
-	lowLoad     = 0.5  // fraction of 1RM up to which work restores
+	keptShare   = 0.8   // a reason holds where it does in this share of the draws
+	drillCost   = 0.5   // repetitions a set a preparing exercise may cost the later one
+	mainCost    = 0.5   // repetitions a set earlier work may cost a lift that is practised
+	freshMuscle = 0.98  // capacity a tested muscle must have left
+	leading     = 0.5   // share from which a muscle leads an exercise
+	spareSets   = 1.0   // sets fewer a spared exercise must need
+	lowLoad     = 0.5   // fraction of 1RM up to which work restores
+	testBits    = 0.1   // bits a test must bring
+	testRate    = 0.015 // bits a minute
 )
 
 // A ReasonResult is a declared reason with the outcome of its test.
@@ -155,7 +157,11 @@ func (t trial) testLimit() ReasonResult {
 		return l.Muscle.Muscle == m.Muscle && l.Muscle.Side.Meets(m.Side)
 	})
 	left := t.leastLeft(m)
-	info := t.pick("; information: not computed", "; Information: nicht berechnet")
+	bits, minutes, known := t.information(m)
+	info := t.pick("; its information is not known", "; die Information ist nicht bekannt")
+	if known {
+		info = fmt.Sprintf(t.pick("; it brings %s bit in %s min", "; er bringt %s Bit in %s min"), t.number(bits, 2), t.number(minutes, 0))
+	}
 	switch {
 	case !onRecord:
 		return t.no(exercise.Test, of, t.pick("this limit is not on record for the client", "diese Grenze ist für den Klienten nicht vermerkt"))
@@ -165,6 +171,10 @@ func (t trial) testLimit() ReasonResult {
 		return t.no(exercise.Test, of, t.pick("no measure is asked for; write what the client notes down", "es wird kein Messwert verlangt; angeben, was notiert werden soll"))
 	case left < freshMuscle:
 		return t.no(exercise.Test, of, fmt.Sprintf(t.pick("earlier work leaves the muscle %s %% of its capacity; a test comes first", "frühere Arbeit lässt dem Muskel %s %% seiner Kapazität; ein Test kommt zuerst"), t.number(100*left, 0)))
+	}
+	if known && (bits < testBits || bits < testRate*minutes) {
+		return t.no(exercise.Test, of, fmt.Sprintf(t.pick("it tells too little: %s bit in %s min; at least %s bit and %s bit a minute are asked for", "er sagt zu wenig: %s Bit in %s min; verlangt sind mindestens %s Bit und %s Bit je Minute"),
+			t.number(bits, 2), t.number(minutes, 0), t.number(testBits, 2), t.number(testRate, 3)))
 	}
 	return t.result(exercise.Test, of, fmt.Sprintf(t.pick("the muscle comes fresh (%s %% left) and a measure is asked for%s", "der Muskel ist frisch (%s %% übrig) und ein Messwert wird verlangt%s"), t.number(100*left, 0), info), func(int) bool { return true })
 }

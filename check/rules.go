@@ -8,6 +8,7 @@ import (
 
 	"corbel/anatomy"
 	"corbel/client"
+	"corbel/evidence"
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
@@ -24,9 +25,10 @@ type rules struct {
 	weeks   []*session.Week
 	out     []Problem
 	reasons map[place][]ReasonResult
-	links   map[string][]Link // by session and week
-	offer   bool              // whether ways out are worked out and tried
-	only    *Problem          // while a way out is tried: the problem looked for
+	links   map[string][]Link    // by session and week
+	weighed *[]*evidence.Weighed // what findings say, worked out once
+	offer   bool                 // whether ways out are worked out and tried
+	only    *Problem             // while a way out is tried: the problem looked for
 }
 
 // A place is a slot of a session in a week.
@@ -295,7 +297,7 @@ func howToTry(p *Problem) session.Try {
 	case "reserve-falls":
 		bare.Until = form.ID(p.At.Slot)
 		return bare
-	case "over-time", "equipment-missing", "outside-model", "same-exercise", "no-warm-up", "load-not-there":
+	case "over-time", "equipment-missing", "outside-model", "same-exercise", "no-warm-up", "load-not-there", "weak-group":
 		return bare
 	case "gentler":
 		return alone

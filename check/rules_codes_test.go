@@ -48,6 +48,11 @@ func hipLimit(c *client.Client) {
 	c.Limits = []client.Limit{{Muscle: anatomy.MuscleSide{Muscle: "hip-abductors", Side: anatomy.Left}, Weakness: unit.PercentOf(15), By: "coach"}}
 }
 
+func weakQuadriceps(c *client.Client) {
+	sd := unit.PercentOf(5)
+	c.Limits = []client.Limit{{Muscle: anatomy.MuscleSide{Muscle: "quadriceps", Side: anatomy.Left}, Weakness: unit.PercentOf(15), SD: &sd, By: "coach"}}
+}
+
 // easier is a block of three weeks of which the second is lighter.
 var easier = strings.Replace(head, "weeks: 2", "weeks: 3\ndeload: {week: 2, load: 80%}", 1) + one
 
@@ -86,6 +91,9 @@ var codeCases = []codeCase{
 	{name: "a load no plates make", code: "load-not-there", sev: Note, at: At{Week: 1, Session: "a", Slot: "x"},
 		has: one + slot("x", "bench-press", "2 x 5 @ 71 kg"), not: one + slot("x", "bench-press", "2 x 5 @ 70 kg"),
 		got: around(71), allowed: 70, unit: "kg", fixes: 1},
+	{name: "a heavy set a weak group cannot carry", code: "weak-group", client: weakQuadriceps, sev: Settle, at: At{Week: 1, Session: "a", Slot: "x", Set: 1},
+		has: one + slot("x", "back-squat", "4 x 7 @ 80%", "rest: 3:00"), not: one + slot("x", "back-squat", "4 x 3 @ 60%", "rest: 3:00"),
+		got: [2]float64{-12, 1}, allowed: 1, unit: "repetitions left", fixes: 1},
 	{name: "a cap passed", code: "cap-passed", client: aims(capped(aim("quadriceps", "", 2, 4), 4)), sev: Settle, at: At{Week: 1},
 		has: one + slot("x", "knee-extension", "6 x 10 rir 2"), not: one + slot("x", "knee-extension", "4 x 10 rir 2"),
 		got: [2]float64{5.9, 6}, allowed: 4, unit: "hard sets a week", fixes: 1},
@@ -144,7 +152,7 @@ var codeCases = []codeCase{
 }
 
 // ruleCodes are the codes that are not the safety list's.
-var ruleCodes = strings.Fields("reserve-falls order-cost isolation-first over-time equipment-missing gentler outside-model same-exercise no-warm-up load-not-there " +
+var ruleCodes = strings.Fields("reserve-falls order-cost isolation-first over-time equipment-missing gentler outside-model same-exercise no-warm-up load-not-there weak-group " +
 	"cap-passed aim-missed aim-passed lift-missed side-imbalance spacing load-jump reason-fails no-reason unknown-place")
 
 // Ensure for every code that the block with the problem has it, with its place,

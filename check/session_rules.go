@@ -37,7 +37,7 @@ func (r *rules) sessionRules() {
 	}{
 		{"reserve-falls", r.reserves}, {"order-cost", r.orderCosts}, {"isolation-first", r.isolationFirst}, {"over-time", r.overTime},
 		{"equipment-missing", r.equipment}, {"gentler", r.gentler}, {"outside-model", r.outside}, {"same-exercise", r.sameTwice},
-		{"no-warm-up", r.noWarmUp}, {"load-not-there", r.loadNotThere},
+		{"no-warm-up", r.noWarmUp}, {"load-not-there", r.loadNotThere}, {"weak-group", r.weakGroups},
 	} {
 		if r.wants(rule.code) {
 			r.eachVisit(func(_ *session.Week, v *session.Visit) { rule.find(v, &found) })

@@ -88,10 +88,7 @@ func heavyAt(a, rho, p, k float64, planned []int) Heavy {
 	group := pool{c: m.Constants()}
 	h := Heavy{Demand: a, Ratio: rho, P: p}
 	d := a * p / rho
-	c := m.Constants()
-	// chapter 03 (2): a prime mover of demand 1 and the group share the lift
-	norm := c.OwnShare + (1-c.OwnShare)*(1+math.Pow(a, 1+c.DemandPower))/(1+math.Pow(a, c.DemandPower))
-	inflow := d / norm
+	inflow := d / norm(m.Constants(), a)
 	for i := range planned {
 		n := 0
 		for n < planned[i] {
@@ -130,4 +127,35 @@ func WeeklyNext(sets float64, good bool) float64 {
 		return sets + goodWeek
 	}
 	return sets * badWeek
+}
+
+// A HeavySet is one planned set of a lift.
+type HeavySet struct {
+	P, Reps float64 // load, fraction of the 1RM; repetitions
+	Rest    float64 // s before it; not used for the first
+}
+
+// Carry is what a group of demand a and prudent ratio rho has left after each planned
+// set, repetitions (20): below 1 the set passes the cap.
+func Carry(a, rho, k float64, sets []HeavySet) []float64 {
+	c := effort.DefaultConstants()
+	group, out := pool{c: c}, make([]float64, len(sets))
+	for i, s := range sets {
+		if i > 0 {
+			group.rest(s.Rest)
+		}
+		d := a * s.P / rho
+		group.work(d/norm(c, a), k, s.Reps)
+		out[i] = group.left(d, k)
+	}
+	return out
+}
+
+// GroupReserve is what a limited group keeps after each heavy set, repetitions.
+const GroupReserve = groupReserve
+
+// norm is N of chapter 03 (2) for a lift that a prime mover of demand 1 and a group of
+// demand a share.
+func norm(c effort.Constants, a float64) float64 {
+	return c.OwnShare + (1-c.OwnShare)*(1+math.Pow(a, 1+c.DemandPower))/(1+math.Pow(a, c.DemandPower))
 }

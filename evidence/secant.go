@@ -65,6 +65,11 @@ func SecantBodies() ([]SecantBody, error) {
 // (0): the tested side, which is the right one, less the other. ok is false where no
 // largest load is known.
 func (b SecantBody) Secant(postures []body.Posture, g *Group) (j float64, ok bool, err error) {
+	return b.secant(postures, g, secantWeaker)
+}
+
+// secant is Secant for a group that is weaker by a part.
+func (b SecantBody) secant(postures []body.Posture, g *Group, weaker float64) (j float64, ok bool, err error) {
 	limit, carried, ok, err := b.limit(postures, b.Strength)
 	if err != nil || !ok || limit+carried <= 0 {
 		return 0, false, err
@@ -75,7 +80,7 @@ func (b SecantBody) Secant(postures []body.Posture, g *Group) (j float64, ok boo
 		for _, m := range g.Muscles {
 			for _, part := range m.Parts() {
 				if n := body.MuscleNumber(part); n >= 0 {
-					weak.Scale[side][n] *= 1 - secantWeaker
+					weak.Scale[side][n] *= 1 - weaker
 				}
 			}
 		}
@@ -83,7 +88,7 @@ func (b SecantBody) Secant(postures []body.Posture, g *Group) (j float64, ok boo
 		if err != nil || !ok || with+carried <= 0 {
 			return 0, false, err
 		}
-		j += sign * math.Log((with+carried)/(limit+carried)) / math.Log(1-secantWeaker)
+		j += sign * math.Log((with+carried)/(limit+carried)) / math.Log(1-weaker)
 	}
 	return j, true, nil
 }
