@@ -31,12 +31,14 @@ type Drill struct {
 	Minutes  float64 // both sides, two sets each
 	Basis    Basis
 	J        []float64 // by group: d ln(limit)/d ln(strength of the tested side)
-	SD       []float64 // of J between bodies
+	SD       []float64 // of J between bodies, at least leastSpread of it
+
+	between []float64 // SD of J between bodies, as tabled
 }
 
 // leastSpread is the least relative SD of a sensitivity: what the mean over bodies
 // leaves out (1; our judgement).
-const leastSpread = 0.10
+const leastSpread = 0.20
 
 // readDrills reads drills and their sensitivities into a model.
 func (m *Model) readDrills() {
@@ -48,7 +50,7 @@ func (m *Model) readDrills() {
 		m.Drills = append(m.Drills, Drill{
 			Exercise: t.Text(i, "exercise"), Measure: Measure(t.Text(i, "measure")), Reps: t.Number(i, "reps"),
 			Minutes: t.Number(i, "minutes"), Basis: Basis(t.Text(i, "use")),
-			J: make([]float64, len(m.Groups)), SD: make([]float64, len(m.Groups)),
+			J: make([]float64, len(m.Groups)), SD: make([]float64, len(m.Groups)), between: make([]float64, len(m.Groups)),
 		})
 	}
 	t = num.ReadTable("sensitivity.csv", sensitivityText)
@@ -62,7 +64,8 @@ func (m *Model) readDrills() {
 			panic("evidence: sensitivity.csv: a drill and a group of different sets: " + d.Exercise)
 		}
 		j := t.Number(i, "j")
-		d.J[g], d.SD[g] = j, max(t.Number(i, "sd"), leastSpread*math.Abs(j))
+		d.J[g], d.between[g] = j, t.Number(i, "sd")
+		d.SD[g] = max(d.between[g], leastSpread*math.Abs(j))
 	}
 	for _, d := range m.Drills {
 		if !slices.ContainsFunc(d.J, func(j float64) bool { return j != 0 }) {

@@ -58,19 +58,18 @@ type Prior struct {
 
 // A Fit is what a log says of one exercise of one client.
 type Fit struct {
-	Max, MaxSD  float64 // 1RM, kg, with the body mass that counts; SD of ln
-	Later       float64 // 1RM of the later period, kg; Max is then of the earlier
-	LaterSD     float64 // SD of ln(Later/Max)
-	K, KSD      float64
-	Bias        float64 // repetitions more than said
-	Recovery    float64 // factor on both time constants of recovery
-	Sets        int     // used
-	Flags       []Flag  // of each set
-	State       string  // typical, settling or personal
-	Outside     float64 // part of the sets outside the 80 % range expected before the fit
-	Residual    float64 // SD of the residuals, repetitions
-	SingleLoad  bool    // loads are too alike to tell 1RM and k apart
-	predictions []float64
+	Max, MaxSD float64 // 1RM, kg, with the body mass that counts; SD of ln
+	Later      float64 // 1RM of the later period, kg; Max is then of the earlier
+	LaterSD    float64 // SD of ln(Later/Max)
+	K, KSD     float64
+	Bias       float64 // repetitions more than said
+	Recovery   float64 // factor on both time constants of recovery
+	Sets       int     // used
+	Flags      []Flag  // of each set
+	State      string  // typical, settling or personal
+	Outside    float64 // part of the sets outside the 80 % range expected before the fit
+	Residual   float64 // SD of the residuals, repetitions
+	SingleLoad bool    // loads are too alike to tell 1RM and k apart
 }
 
 // usable flags sets that no fit uses.
@@ -119,15 +118,13 @@ func Refit(sets []LoggedSet, prior Prior, rep float64, later bool) Fit {
 		sd[pLater] = 1e-9
 	}
 	problem := fitting{sets, f.Flags, x, sd, rep}
-	var cov []float64
-	f.predictions, _ = problem.predict(x)
-	f.Outside = problem.outside(f.predictions)
+	expected, _ := problem.predict(x)
+	f.Outside = problem.outside(expected)
 	best := x
 	cost := problem.cost(best)
 	damp := 1e-3
 	for range fitSteps {
-		step, inv := problem.step(best, damp)
-		cov = inv
+		step, _ := problem.step(best, damp)
 		next := best
 		for i := range next {
 			next[i] += step[i]
@@ -145,7 +142,7 @@ func Refit(sets []LoggedSet, prior Prior, rep float64, later bool) Fit {
 			break
 		}
 	}
-	_, cov = problem.step(best, 0)
+	_, cov := problem.step(best, 0)
 	f.fill(problem, best, cov, prior)
 	return f
 }

@@ -22,15 +22,15 @@ const (
 
 // A Protocol says what is done with a simulated client.
 type Protocol struct {
-	Habitual  bool // the five findings a coach has anyway come first
-	Tests     int  // tests after them
-	Chosen    bool // by information, repeats included; else drawn
-	Complaint bool // region and side are known
-	Gaussian  bool // one Gaussian in place of none, one and two weak groups
-	Sets      int  // sets a side; 0 stands for two
-	WrongJ    float64
-	Swap      bool // the first test has its sides swapped, and no other slip is made
-	Battery   bool // the nine isolating drills in turn come first
+	Habitual  bool    // the five findings a coach has anyway come first
+	Tests     int     // tests after them
+	Chosen    bool    // by information, repeats included; else drawn
+	Complaint bool    // region and side are known
+	Gaussian  bool    // one Gaussian in place of none, one and two weak groups
+	Sets      int     // sets a side; 0 stands for two
+	WrongJ    float64 // relative SD of the error of J, in place of another body's
+	Swap      bool    // the first test has its sides swapped, and no other slip is made
+	Battery   bool    // the nine isolating drills in turn come first
 }
 
 // A Simulated is how a protocol did with one client.
@@ -60,7 +60,8 @@ type simClient struct {
 }
 
 // newClient draws a client with weak groups of a given size (0.2: 20 % weaker). The
-// sensitivities are those of another body, and wrong by a further spread.
+// sensitivities are those of another body, or those of the table wrong by a relative
+// SD.
 func newClient(m *Model, r *rand.Rand, weak []Weak, size []float64, wrong float64) *simClient {
 	c := &simClient{m: m, r: r, weak: weak, slipAt: -1}
 	tau := simLowTau + (simHighTau-simLowTau)*r.Float64()
@@ -75,7 +76,11 @@ func newClient(m *Model, r *rand.Rand, weak []Weak, size []float64, wrong float6
 		d := &m.Drills[i]
 		j := make([]float64, len(d.J))
 		for g := range j {
-			j[g] = (d.J[g] + d.SD[g]*r.NormFloat64()) * (1 + wrong*r.NormFloat64())
+			if z := r.NormFloat64(); wrong > 0 {
+				j[g] = d.J[g] * (1 + wrong*z)
+			} else {
+				j[g] = d.J[g] + d.between[g]*z
+			}
 		}
 		c.j, c.skill = append(c.j, j), append(c.skill, skillSD*r.NormFloat64())
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"corbel/check"
 	"corbel/client"
@@ -64,7 +65,7 @@ func (a *app) assess(who *client.Client, in evidence.Input) *evidence.Assessment
 		}
 	}
 	for _, pain := range who.Pain {
-		if note, ok := painNote(pain, in); ok {
+		if note, ok := painNote(pain, in); ok && !slices.Contains(out.Safety, note) {
 			out.Safety = append(out.Safety, note)
 		}
 	}

@@ -42,6 +42,8 @@ type commands struct {
 	Record   recordCmd   `cmd:"" help:"Take in what clients did."`
 	Change   changeCmd   `cmd:"" help:"Lay a change over a block in mid-block: pause, place, pain, a session left out."`
 	Assess   assessCmd   `cmd:"" help:"Say what findings come to: which groups may be weak, which test would tell, what they may get."`
+	Judge    judgeCmd    `cmd:"" help:"Say what changed and what is noise: tests, lifts, limits, fits of the logs."`
+	Next     nextCmd     `cmd:"" help:"Assess, judge, and say what the next block should change."`
 	Effort   effortCmd   `cmd:"" help:"Say what a set tells: repetitions to failure, 1RM, loads for other sets."`
 	Report   reportCmd   `cmd:"" help:"Print the published figures against what the body and effort models say."`
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`

@@ -3,15 +3,19 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
 
 	"corbel/check"
+	"corbel/client"
 	"corbel/docs"
+	"corbel/evidence"
 	"corbel/examples"
 	"corbel/exercise"
 	"corbel/form"
+	"corbel/plan"
 	"corbel/sheet"
 )
 
@@ -213,6 +217,11 @@ func (a *app) show(name, dir string) (folder string, err error) {
 	fmt.Fprintln(a.out)
 	r := check.Check(check.Input{Client: who, Block: b, Library: a.library, Shares: a.shares(who, b), Language: who.Language, Draws: demoDraws, Seed: 1})
 	p.Report(r, b, who, false)
+	if log := strings.TrimSuffix(name, "-block.yaml") + "-weeks-log.yaml"; a.has(log) {
+		if err := a.circle(who, b, log); err != nil {
+			return "", err
+		}
+	}
 	if dir == "" {
 		return "", nil
 	}
@@ -226,4 +235,30 @@ func (a *app) show(name, dir string) (folder string, err error) {
 	}
 	folder = filepath.Join(dir, strings.TrimSuffix(name, "-block.yaml"))
 	return folder, a.handOver(j, folder, paperFlags{Figures: "on"}.options(), true)
+}
+
+// has says whether a file is there.
+func (a *app) has(file string) bool {
+	_, err := fs.Stat(a.files, file)
+	return err == nil
+}
+
+// circle closes the loop of the demo: what the findings came to before the block, the
+// weeks as they were logged, what changed, and what the next block should change.
+func (a *app) circle(who *client.Client, b *plan.Block, file string) error {
+	log, err := a.log(file)
+	if err != nil {
+		return err
+	}
+	p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
+	before := evidence.Input{Client: who, Library: a.library, Day: b.Start, Language: who.Language, Allowed: check.Testable(who, a.library, b.Start)}
+	fmt.Fprintln(a.out)
+	p.Assessment(a.assess(who, before), who)
+	end := b.End()
+	after := before
+	after.Day, after.Allowed = end, check.Testable(who, a.library, end)
+	j := evidence.Judge(evidence.JudgeInput{Client: who, Library: a.library, Blocks: []*plan.Block{b}, Logs: []*plan.Log{log}, Day: end, Language: who.Language})
+	p.Judgement(j, who)
+	p.Next(a.next(who, after, j))
+	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"corbel/body"
 	"corbel/client"
 	"corbel/effort"
+	"corbel/evidence"
 	"corbel/session"
 )
 
@@ -22,6 +23,9 @@ func (c reportCmd) Run(a *app) error {
 		return fmt.Errorf("--draws %d: take 0 to %d", c.Draws, mostReportDraws)
 	}
 	if err := body.WriteReport(a.out, c.Draws); err != nil {
+		return err
+	}
+	if err := evidence.WriteReport(a.out, reportClients); err != nil {
 		return err
 	}
 	rows := effort.Report(effort.NewModel(effort.DefaultConstants()))
@@ -85,6 +89,9 @@ func (a *app) withComputed(stated []effort.Row) error {
 	fmt.Fprintf(a.out, "mean absolute error with the shares that checks use: %.1f %% of %d figures\n\n", mean, n)
 	return nil
 }
+
+// reportClients is how many simulated clients a row of the table of weak groups has.
+const reportClients = 60
 
 // mostReportDraws keeps a slip of the keyboard from running for hours.
 const mostReportDraws = 10000
