@@ -30,6 +30,7 @@ type Client struct {
 	Days       []Day          `form:"days" doc:"which days they can train, how long and where"`
 	Goals      []Goal         `form:"goals" doc:"what the training is for, with weights"`
 	Aims       []Aim          `form:"aims" doc:"weekly bands of hard sets for a muscle or of lift sets for a lift"`
+	Wishes     Wishes         `form:"wishes" doc:"what a proposed block is to be like"`
 	Clearance  Clearance      `form:"clearance" doc:"the three questions before training, and the intensity wanted"`
 	Flags      []Flag         `form:"flags" doc:"answers to the safety questions; a question not asked is not cleared"`
 	Restrict   []Restriction  `form:"restrictions" doc:"what somebody has ruled out"`

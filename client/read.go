@@ -65,6 +65,7 @@ func (c *Client) check(d *form.Doc, names Namer) {
 		Resolve(d, path+".exercise", &c.Findings[i].Exercise, names)
 		c.Findings[i].check(d, path)
 	}
+	c.Wishes.check(d, names)
 	CheckShares(d, "shares", c.Shares, names)
 	CheckFlags(d, c.Flags)
 	CheckRestrictions(d, c.Restrict, names)

@@ -35,6 +35,9 @@ type commands struct {
 	Check    checkCmd    `cmd:"" help:"Check a block against its client: safety, sets, reasons, week."`
 	Show     showCmd     `cmd:"" help:"Show a client, block, log, group or member in plain words."`
 	Ask      askCmd      `cmd:"" help:"Print the safety questions still to be asked of a client."`
+	Design   designCmd   `cmd:"" help:"Propose a block for a client, with a reason for every exercise."`
+	Why      whyCmd      `cmd:"" help:"Say why each exercise of a proposed block is there, and what could stand there instead."`
+	Compare  compareCmd  `cmd:"" help:"Put two blocks of a client side by side."`
 	Sheet    sheetCmd    `cmd:"" help:"Write the sheet of a block, PDF or HTML."`
 	HandOver handOverCmd `cmd:"" name:"hand-over" help:"Freeze a revision and write its sheet and exports."`
 	Export   exportCmd   `cmd:"" help:"Write a block as CSV, workbook, calendar or JSON."`

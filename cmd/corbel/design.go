@@ -1,0 +1,258 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"corbel/anatomy"
+	"corbel/design"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/session"
+	"corbel/sheet"
+)
+
+// designCmd is corbel design.
+type designCmd struct {
+	Client     string        `arg:"" help:"Client file."`
+	Out        string        `short:"o" help:"File to write the block to; what explains it is written beside it, to FILE without .yaml and with .design.json." placeholder:"BLOCK"`
+	Effort     string        `help:"How long to search: quick, normal or thorough." default:"normal" enum:"quick,normal,thorough"`
+	Seed       uint64        `help:"Seed of the search." default:"1"`
+	Keep       string        `help:"Block whose exercises are to stay where they are worth it; its locked slots stay in any case." placeholder:"BLOCK"`
+	FewChanges bool          `help:"Change as little of --keep as possible."`
+	Prices     bool          `help:"Ask what lifting each rule would bring."`
+	Start      form.Date     `help:"Monday of the first week; the next one if left out." placeholder:"DATE"`
+	Draws      int           `help:"Draws the reasons are tested in." default:"200"`
+	Language   form.Language `help:"en or de; the client's language if left out."`
+	JSON       bool          `help:"Print JSON (docs/json/design.md)."`
+}
+
+// Run proposes a block. The answer is no where a stop stands that no choice of
+// exercises avoids.
+func (c *designCmd) Run(a *app) error {
+	w, err := c.wish(a)
+	if err != nil {
+		return err
+	}
+	p, err := design.Propose(w)
+	var none *design.NoDesign
+	if errors.As(err, &none) {
+		fmt.Fprint(a.out, sheet.Wrap(none.Why, sheet.Width, 0))
+		return errNo
+	}
+	if err != nil {
+		return err
+	}
+	page := p.Page()
+	if c.Prices {
+		page.Rules = design.Prices(p.Problem, p.Answer)
+	}
+	if err := c.write(a, p); err != nil {
+		return err
+	}
+	if c.JSON {
+		return writeJSON(a, page)
+	}
+	sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Design(page, p.Block)
+	return nil
+}
+
+// wish reads what the block is proposed from.
+func (c *designCmd) wish(a *app) (design.Wish, error) {
+	who, err := a.client(c.Client)
+	if err != nil {
+		return design.Wish{}, err
+	}
+	switch c.Language {
+	case "":
+		c.Language = who.Language
+	case form.English, form.German:
+	default:
+		return design.Wish{}, errLanguage
+	}
+	if c.Draws < 0 || c.Draws > maxDraws {
+		return design.Wish{}, fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
+	}
+	if c.Start.IsZero() {
+		for c.Start = a.today.Plus(1); c.Start.Time().Weekday() != time.Monday; {
+			c.Start = c.Start.Plus(1)
+		}
+	}
+	if c.Start.Time().Weekday() != time.Monday {
+		return design.Wish{}, fmt.Errorf("--start %s is not a Monday; a block starts on one", c.Start)
+	}
+	moves := map[string]int{"quick": design.QuickMoves, "normal": design.NormalMoves, "thorough": design.ThoroughMoves}[c.Effort]
+	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: moves, Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges}
+	if c.Keep != "" {
+		if w.Keep, err = a.block(c.Keep); err != nil {
+			return w, err
+		}
+	} else if c.FewChanges {
+		return w, errors.New("--few-changes needs --keep BLOCK: few changes of what?")
+	}
+	return w, nil
+}
+
+// write writes the block, and beside it what explains it.
+func (c *designCmd) write(a *app, p *design.Proposal) error {
+	if c.Out == "" {
+		return nil
+	}
+	for _, other := range []string{c.Client, c.Keep} {
+		if other != "" && sameFile(c.Out, other) {
+			return fmt.Errorf("--out names %s itself; write the block to another file", other)
+		}
+	}
+	from, err1 := filepath.Abs(filepath.Dir(c.Out))
+	to, err2 := filepath.Abs(c.Client)
+	relative, err := filepath.Rel(from, to)
+	if err := errors.Join(err, err1, err2); err != nil {
+		return fmt.Errorf("%s and %s: the client file cannot be named from there; write both into one folder", c.Out, c.Client)
+	}
+	p.Block.Client = filepath.ToSlash(relative)
+	p.Block.Name = form.Text{En: "Proposed block", De: "Vorgeschlagener Block"}.In(c.Language)
+	p.Block.MadeWith = plan.MadeWith{Program: programVersion}
+	if err := form.WriteFile(recordFile(c.Out), p.Record().Bytes()); err != nil {
+		return err
+	}
+	return form.WriteFile(c.Out, form.Write(p.Block))
+}
+
+// recordFile names what stands beside a proposed block.
+func recordFile(block string) string {
+	return strings.TrimSuffix(block, filepath.Ext(block)) + ".design.json"
+}
+
+// whyCmd is corbel why.
+type whyCmd struct {
+	Block    string        `arg:"" help:"Block file that corbel design wrote."`
+	Exercise string        `arg:"" optional:"" help:"Only this exercise, or slot."`
+	Prices   bool          `help:"Ask what lifting each rule would bring."`
+	Language form.Language `help:"en or de; the client's language if left out."`
+	JSON     bool          `help:"Print JSON (docs/json/design.md, explanations and rules)."`
+}
+
+// Run explains a proposed block.
+func (c *whyCmd) Run(a *app) error {
+	b, err := a.block(c.Block)
+	if err != nil {
+		return err
+	}
+	who, err := a.owner(c.Block, b)
+	if err != nil {
+		return err
+	}
+	if c.Language == "" {
+		c.Language = who.Language
+	}
+	if c.Language != form.English && c.Language != form.German {
+		return errLanguage
+	}
+	name := recordFile(c.Block)
+	src, err := form.ReadFile(a.files, name)
+	if err != nil {
+		return fmt.Errorf("%w (corbel design -o writes it beside the block; a block written by hand has none)", err)
+	}
+	r, err := design.ReadRecord(name, src)
+	if err != nil {
+		return err
+	}
+	if r.Block != b.ID {
+		return fmt.Errorf("%s explains the block %s, and %s is %s; design it anew", name, r.Block, c.Block, b.ID)
+	}
+	list := r.Explain(b)
+	if c.Exercise != "" {
+		id, near := a.library.Name(c.Exercise)
+		list = slices.DeleteFunc(list, func(e design.Explanation) bool { return e.Exercise != id && e.Slot != c.Exercise })
+		if len(list) == 0 {
+			return fmt.Errorf("%q is neither a proposed exercise nor a slot of %s (near: %s)", c.Exercise, c.Block, strings.Join(near, ", "))
+		}
+	}
+	prices := []design.Price{}
+	if c.Prices {
+		prices = design.Prices(r.Problem, r.Answer)
+	}
+	if c.JSON {
+		return writeJSON(a, struct {
+			Form         int                  `json:"form"`
+			Explanations []design.Explanation `json:"explanations"`
+			Rules        []design.Price       `json:"rules"`
+		}{design.Version, list, prices})
+	}
+	out := sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}
+	out.Why(list, b)
+	if c.Prices {
+		out.Prices(prices)
+	}
+	return nil
+}
+
+// compareCmd is corbel compare.
+type compareCmd struct {
+	A        string        `arg:"" help:"Block file."`
+	B        string        `arg:"" help:"Block file, for the same client."`
+	Language form.Language `help:"en or de." default:"en" enum:"en,de"`
+	JSON     bool          `help:"Print JSON (docs/json/compare.md)."`
+}
+
+// Run puts two blocks side by side.
+func (c *compareCmd) Run(a *app) error {
+	var weeks []*session.Week
+	var ids []string
+	var exercises [][]string
+	for _, file := range []string{c.A, c.B} {
+		b, err := a.block(file)
+		if err != nil {
+			return err
+		}
+		who, err := a.trainee(file, b, "")
+		if err != nil {
+			return err
+		}
+		weeks = append(weeks, session.NewAthlete(who, a.library, nil, b.Start).Week(b, 1, session.Options{}))
+		ids = append(ids, string(b.ID))
+		exercises = append(exercises, exercisesOf(b))
+	}
+	out := sheet.Compared{Form: design.Version, A: ids[0], B: ids[1], OnlyA: []string{}, OnlyB: []string{}, Both: []string{}, Muscles: []sheet.ComparedRow{}}
+	for _, e := range exercises[0] {
+		if slices.Contains(exercises[1], e) {
+			out.Both = append(out.Both, e)
+		} else {
+			out.OnlyA = append(out.OnlyA, e)
+		}
+	}
+	for _, e := range exercises[1] {
+		if !slices.Contains(exercises[0], e) {
+			out.OnlyB = append(out.OnlyB, e)
+		}
+	}
+	for _, id := range anatomy.Muscle("").Values() {
+		for _, side := range []anatomy.Side{anatomy.Left, anatomy.Right} {
+			x, y := weeks[0].Of(anatomy.Muscle(id), side).Sum(), weeks[1].Of(anatomy.Muscle(id), side).Sum()
+			if x > 0 || y > 0 {
+				out.Muscles = append(out.Muscles, sheet.ComparedRow{Muscle: id, Side: string(side), A: design.Tenth(x), B: design.Tenth(y)})
+			}
+		}
+	}
+	if c.JSON {
+		return writeJSON(a, out)
+	}
+	sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Compared(out)
+	return nil
+}
+
+// exercisesOf lists the exercises of a block, each once, by id.
+func exercisesOf(b *plan.Block) []string {
+	var out []string
+	for i := range b.Sessions {
+		for _, s := range b.Sessions[i].Slots {
+			out = append(out, s.Exercise)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}

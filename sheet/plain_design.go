@@ -1,0 +1,172 @@
+package sheet
+
+import (
+	"slices"
+	"strings"
+
+	"corbel/anatomy"
+	"corbel/design"
+	"corbel/form"
+	"corbel/plan"
+)
+
+// Design writes a proposal: the sessions with the reasons of each exercise, what
+// the aims get, how much better a block can be, what is not met.
+func (p Plain) Design(page design.Page, b *plan.Block) {
+	for i := range b.Sessions {
+		s := &b.Sessions[i]
+		p.line(0, "%s", s.Name)
+		for j := range s.Slots {
+			x := &s.Slots[j]
+			p.line(4, "  %s: %s", p.name(x.Exercise), p.phrase().Dose(x.Dose))
+			for _, r := range x.Reasons {
+				p.line(6, "    %s", p.reason(b, r))
+			}
+		}
+		p.line(0, "")
+	}
+	p.coverage(page.Coverage)
+	p.line(0, p.pick("Value %s points; missing to aims: %s hard sets, %s lift sets a week.", "Wert %s Punkte; zu den Zielen fehlen je Woche %s harte Sätze und %s Hebesätze."),
+		p.number(page.Value, 1), p.number(page.Shortfall.HardSets, 1), p.number(page.Shortfall.LiftSets, 1))
+	if page.Gap != nil {
+		p.line(0, p.pick("At most %s %% better is possible.", "Höchstens %s %% besser ist möglich."), p.number(*page.Gap, 1))
+	}
+	for _, u := range page.Unmet {
+		p.line(2, p.pick("Not met: %s as often as wished.", "Nicht erfüllt: %s so oft wie gewünscht."), p.name(u))
+	}
+	if len(page.Rules) > 0 {
+		p.line(0, "")
+		p.Prices(page.Rules)
+	}
+}
+
+// coverage writes what muscles and lifts get beside their aims; those nobody works
+// are left out unless an aim is missed.
+func (p Plain) coverage(list []design.Coverage) {
+	p.line(0, "%s", padTo(p.pick("Sets a week", "Sätze je Woche"), 36)+right(p.pick("got", "Stand"), 7)+right(p.pick("aim", "Ziel"), 10))
+	for _, c := range list {
+		if c.Got == 0 && c.High == 0 {
+			continue
+		}
+		aim := ""
+		if c.High > 0 {
+			aim = p.number(c.Low, 1) + "–" + p.number(c.High, 1)
+		}
+		p.line(0, "  %s", strings.TrimRight(padTo(p.columnName(c), 34)+right(p.number(c.Got, 1), 7)+right(aim, 10), "\u00a0"))
+	}
+	p.line(0, "")
+}
+
+// right sets text at the right of a width, filled with no-break spaces.
+func right(text string, width int) string {
+	return strings.Repeat("\u00a0", max(width-len([]rune(text)), 0)) + text
+}
+
+// padTo fills text with no-break spaces, which are written as spaces, up to a
+// width.
+func padTo(text string, width int) string {
+	return strings.ReplaceAll(text, " ", "\u00a0") + strings.Repeat("\u00a0", max(width-len([]rune(text)), 0))
+}
+
+// columnName names what is counted: a lift, or a muscle with its side.
+func (p Plain) columnName(c design.Coverage) string {
+	if lift, ok := strings.CutPrefix(c.Muscle, "lift:"); ok {
+		return p.name(lift)
+	}
+	return anatomy.MuscleSide{Muscle: anatomy.Muscle(c.Muscle), Side: anatomy.Side(c.Side)}.In(p.Language)
+}
+
+// Prices writes what lifting rules would bring.
+func (p Plain) Prices(list []design.Price) {
+	p.line(0, "%s", p.pick("What a rule costs, at least:", "Was eine Regel mindestens kostet:"))
+	for _, x := range list {
+		p.line(4, p.pick("  %s: %s points", "  %s: %s Punkte"), p.ruleName(x.Rule), p.number(x.Gain, 1))
+	}
+}
+
+// ruleName says a rule in words.
+func (p Plain) ruleName(rule string) string {
+	kind, of, _ := strings.Cut(rule, " ")
+	switch kind {
+	case "minutes":
+		return p.pick("the minutes (with 5 more on every day)", "die Minuten (mit 5 mehr an jedem Tag)")
+	case "exercises":
+		return p.pick("the number of exercises (with one more a session)", "die Zahl der Übungen (mit einer mehr je Einheit)")
+	case "cap":
+		var m anatomy.MuscleSide
+		if m.UnmarshalText([]byte(of)) == nil {
+			of = m.In(p.Language)
+		}
+		return p.pick("the cap on ", "die Obergrenze für ") + of
+	}
+	return p.pick("the wish for ", "der Wunsch nach ") + p.name(of)
+}
+
+// Why writes why exercises are in a block: their reasons, what leaving them out
+// would cost, what could stand there instead.
+func (p Plain) Why(list []design.Explanation, b *plan.Block) {
+	for _, e := range list {
+		_, s := b.SlotByID(form.ID(e.Slot))
+		p.line(0, "%s (%s)", p.name(e.Exercise), e.Slot)
+		if s != nil {
+			for _, r := range s.Reasons {
+				p.line(4, "  %s", p.reason(b, r))
+			}
+		}
+		p.line(4, p.pick("  without it: %s points fewer, %s min saved", "  ohne sie: %s Punkte weniger, %s min gespart"), p.number(e.Drop.Value, 1), p.number(e.Drop.Minutes, 1))
+		for _, r := range e.Replacements {
+			p.line(6, p.pick("  instead: %s, %s points", "  stattdessen: %s, %s Punkte"), p.name(r.Exercise), p.signed(r.Value))
+		}
+	}
+}
+
+// signed writes a number with its sign.
+func (p Plain) signed(x float64) string {
+	if x > 0 {
+		return "+" + p.number(x, 1)
+	}
+	if x < 0 {
+		return "−" + p.number(-x, 1)
+	}
+	return "0"
+}
+
+// A Compared is what two blocks ask for, side by side, docs/json/compare.md.
+type Compared struct {
+	Form    int           `json:"form"`
+	A       string        `json:"a"` // ids
+	B       string        `json:"b"`
+	OnlyA   []string      `json:"only_a"` // exercises by id
+	OnlyB   []string      `json:"only_b"`
+	Both    []string      `json:"both"`
+	Muscles []ComparedRow `json:"muscles"`
+}
+
+// A ComparedRow is what a muscle gets in the first week of each block.
+type ComparedRow struct {
+	Muscle string  `json:"muscle"`
+	Side   string  `json:"side"`
+	A      float64 `json:"a"`
+	B      float64 `json:"b"`
+}
+
+// Compared writes two blocks side by side.
+func (p Plain) Compared(c Compared) {
+	names := func(ids []string) string {
+		var out []string
+		for _, id := range ids {
+			out = append(out, p.name(id))
+		}
+		slices.Sort(out)
+		return strings.Join(out, ", ")
+	}
+	p.field(p.pick("In both", "In beiden"), names(c.Both))
+	p.field(p.pick("In the first", "Nur im ersten"), names(c.OnlyA))
+	p.field(p.pick("In the second", "Nur im zweiten"), names(c.OnlyB))
+	p.line(0, "")
+	p.line(0, "%s", padTo(p.pick("Hard sets in week 1", "Harte Sätze in Woche 1"), 36)+right(p.pick("first", "erster"), 10)+right(p.pick("second", "zweiter"), 10))
+	for _, r := range c.Muscles {
+		m := anatomy.MuscleSide{Muscle: anatomy.Muscle(r.Muscle), Side: anatomy.Side(r.Side)}
+		p.line(0, "  %s", padTo(m.In(p.Language), 34)+right(p.number(r.A, 1), 10)+right(p.number(r.B, 1), 10))
+	}
+}
