@@ -428,9 +428,6 @@ func (b *builder) lock() {
 // *NoDesign where a stop stands that no choice of exercises avoids.
 func build(w Wish) (*builder, error) {
 	b := &builder{w: w, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
-	if w.Shares != nil {
-		b.athlete.Under = w.Shares
-	}
 	b.hold = check.HoldOn(w.Client, w.Start) != check.NoHold
 	if err := b.days(); err != nil {
 		return nil, err

@@ -19,7 +19,7 @@ type Wish struct {
 	Client   *client.Client
 	Library  *exercise.Library
 	Practice *client.Practice // may be nil
-	Shares   session.Sharer   // shares without a coach's; nil for those the library states
+	Shares   session.Sharer   // shares the reasons are tested with; nil for those the library states, with which the search works
 	Start    form.Date        // Monday of the first week
 	Caps     Capper           // caps beyond the client file's; may be nil
 	Keep     *plan.Block      // block whose exercises are to stay; may be nil
