@@ -1,6 +1,6 @@
 // Package figure turns drawings into pages. A drawing is a display list: texts,
 // lines, rectangles and curves in millimetres from the top left corner. One list
-// serves every writer (PDF now, SVG for screens with the figures of the body).
+// serves every writer: PDF for paper, SVG for screens.
 //
 // Texts are measured with the embedded font before they are drawn, so that a
 // caller can lay out rows and tests can hold that no two texts overlap. It knows
@@ -65,11 +65,12 @@ type Curve struct {
 
 // A Page is one sheet of paper.
 type Page struct {
-	Texts  []Text
-	Lines  []Line
-	Rects  []Rect
-	Curves []Curve
-	Notes  []string // what the layout could not hold, for tests; empty on a good page
+	Texts    []Text
+	Lines    []Line
+	Rects    []Rect
+	Curves   []Curve
+	Drawings []Placed
+	Notes    []string // what the layout could not hold, for tests; empty on a good page
 }
 
 // Paper is the size of a sheet, mm.

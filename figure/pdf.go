@@ -56,10 +56,13 @@ func (d *Document) complete() error {
 	return nil
 }
 
-// draw draws a page: fillings first, then lines, texts last.
+// draw draws a page: fillings first, then drawings and lines, texts last.
 func (p *Page) draw(f *fpdf.Fpdf) {
 	for _, r := range p.Rects {
 		r.draw(f)
+	}
+	for _, d := range p.Drawings {
+		d.draw(f)
 	}
 	f.SetLineCapStyle("round")
 	for _, l := range p.Lines {
