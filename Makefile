@@ -9,13 +9,14 @@
 # make fuzz   every fuzz target, FUZZTIME each (60s)
 # make gen    rewrites docs/schema and docs/fields.md
 # make report published against predicted (a minute)
+# make figures draws every exercise: docs/figures (needs rsvg-convert of librsvg)
 
 export GOTOOLCHAIN := go1.27.3
 export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo run test tools mujoco long lint bench fuzz gen report
+.PHONY: demo run test tools mujoco long lint bench fuzz gen report figures
 
 demo:
 	go run ./cmd/corbel demo -o demo
@@ -50,6 +51,13 @@ fuzz:
 
 gen:
 	go run ./docs/gen
+
+figures:
+	rm -rf bin/figures && mkdir -p docs/figures
+	go run ./cmd/corbel exercise figures -o bin/figures
+	go run ./cmd/corbel exercise figures --grey -o bin/figures
+	rm -f docs/figures/figures-*.png
+	cd bin/figures && for f in *.svg; do rsvg-convert --width 960 -o ../../docs/figures/$${f%.svg}.png $$f; done
 
 report:
 	go run ./cmd/corbel report --draws 200
