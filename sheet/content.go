@@ -12,6 +12,7 @@ import (
 	"corbel/form"
 	"corbel/plan"
 	"corbel/session"
+	"corbel/sketch"
 	"corbel/unit"
 )
 
@@ -34,6 +35,7 @@ type Content struct {
 	// WriteDown says what goes into the boxes of the paper.
 	WriteDown string
 	Cautions  []string
+	figures   *figures
 }
 
 // A Session is a session of the week with all weeks side by side.
@@ -133,6 +135,7 @@ func NewContent(b *plan.Block, c *client.Client, lib *exercise.Library, l form.L
 		}
 	}
 	out.HowTo, out.Cautions = m.howTo(), m.cautions()
+	out.figures = &figures{lib: lib, who: c, day: b.Start, done: map[posedKey]*sketch.Figure{}}
 	out.WriteDown = m.pick("A box for each set: write load × repetitions, and behind them how many more would have been there.",
 		"Ein Kästchen je Satz: Last × Wiederholungen eintragen, und dahinter, wie viele noch gegangen wären.")
 	return out

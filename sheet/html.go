@@ -42,6 +42,7 @@ func HTML(c *Content) ([]byte, error) {
 		"lead":    func(cue string) string { a, _ := leadOf(cue); return a },
 		"rest":    func(cue string) string { _, b := leadOf(cue); return b },
 		"boxes":   l.letters,
+		"figure":  c.inlineFigures(),
 		"across":  across,
 		"dates":   l.dates,
 		"meta":    func(r Row) string { return upperFirst(l.meta(r)) },

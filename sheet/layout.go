@@ -25,7 +25,7 @@ const (
 // Options of the paper.
 type PaperOptions struct {
 	Paper   figure.Paper
-	Figures bool // frames for figures
+	Figures bool // a figure beside each exercise
 }
 
 // A layout puts content on pages.

@@ -493,15 +493,6 @@ func (l *layout) leftColumn(r *Row, top float64) {
 	}
 }
 
-// frame draws the frame a figure will stand in, with the number of the exercise.
-func (l *layout) frame(r *Row, x, y float64) {
-	side := l.frameSide()
-	l.page.Rects = append(l.page.Rects, figure.Rect{X: x, Y: y, W: side, H: side, Width: 0.3, Grey: figure.Hair, Fill: figure.NoFill})
-	s := l.style(20, true, figure.Hair)
-	w := figure.Measure(r.Label, s)
-	l.text(x+(side-w)/2, y+(side-s.Height())/2, r.Label, s)
-}
-
 // cell writes one week of an exercise with its boxes to write in, and says
 // whether it has any. fields asks for the words above them.
 func (l *layout) cell(r *Row, i int, top float64, fields bool) bool {

@@ -91,14 +91,15 @@ func TestTextsLieApart(t *testing.T) {
 		} else {
 			b, c = example(t, name)
 		}
-		for _, paper := range []figure.Paper{figure.A4, figure.Letter} {
-			for _, l := range []form.Language{form.English, form.German} {
-				for _, figures := range []bool{true, false} {
-					for _, weeks := range [][]int{nil, {2}} {
+		for _, l := range []form.Language{form.English, form.German} {
+			for _, weeks := range [][]int{nil, {2}} {
+				content := NewContent(b, c, exercise.Shipped, l, weeks, "R3-ABC234")
+				for _, paper := range []figure.Paper{figure.A4, figure.Letter} {
+					for _, figures := range []bool{true, false} {
 						if testing.Short() && (!figures || weeks != nil) {
 							continue
 						}
-						doc := Lay(NewContent(b, c, exercise.Shipped, l, weeks, "R3-ABC234"), PaperOptions{paper, figures})
+						doc := Lay(content, PaperOptions{paper, figures})
 						if _, err := figure.PDF(doc, time.Unix(0, 0)); err != nil {
 							t.Error(err)
 						}
@@ -207,6 +208,78 @@ func checkPage(t *testing.T, where string, p *figure.Page, paper figure.Paper) {
 		}
 	}
 	checkBoxes(t, where, p)
+	checkDrawings(t, where, p, paper)
+}
+
+// checkDrawings holds that figures lie inside the page and apart from texts, boxes
+// and one another.
+func checkDrawings(t *testing.T, where string, p *figure.Page, paper figure.Paper) {
+	t.Helper()
+	for i, d := range p.Drawings {
+		right, bottom := d.X+d.W, d.Y+d.W*d.Drawing.H/d.Drawing.W
+		if d.X < 5 || d.Y < 5 || right > paper.W-5 || bottom > paper.H-5 {
+			t.Errorf("%s: the figure of %s leaves the page", where, d.Drawing.Title)
+		}
+		clear := func(x0, y0, x1, y1 float64, what string) {
+			if math.Min(right, x1)-math.Max(d.X, x0) > slack && math.Min(bottom, y1)-math.Max(d.Y, y0) > slack {
+				t.Errorf("%s: the figure of %s and %s overlap", where, d.Drawing.Title, what)
+			}
+		}
+		for _, x := range p.Texts {
+			x0, y0, x1, y1 := x.Box()
+			clear(x0, y0, x1, y1, x.Text)
+		}
+		for _, r := range p.Rects {
+			clear(r.X, r.Y, r.X+r.W, r.Y+r.H, "a box")
+		}
+		for _, q := range p.Drawings[:i] {
+			clear(q.X, q.Y, q.X+q.W, q.Y+q.W*q.Drawing.H/q.Drawing.W, q.Drawing.Title)
+		}
+	}
+}
+
+// Ensure that every exercise with postures has its figure on paper and on the page
+// for screens, each drawn once there and shown again by reference, and that figures
+// cost no page.
+func TestFiguresOnTheSheet(t *testing.T) {
+	b, c := example(t, "rosa")
+	b = b.Clone()
+	b.Sessions[2].Slots = append(b.Sessions[2].Slots, b.Sessions[0].Slots[0]) // a second time
+	content := NewContent(b, c, exercise.Shipped, form.English, nil, "")
+	html, err := HTML(content)
+	if err != nil {
+		t.Fatal(err)
+	}
+	posed, distinct := 0, map[posedKey]bool{}
+	for _, s := range content.Sessions {
+		for _, r := range s.Rows {
+			if exercise.Shipped.ByID(r.Exercise).Postures != nil {
+				posed++
+				distinct[r.key()] = true
+			}
+		}
+	}
+	drawn := 0
+	for _, p := range Lay(content, PaperOptions{figure.A4, true}).Pages {
+		drawn += len(p.Drawings)
+	}
+	if posed < 6 || drawn != posed {
+		t.Errorf("%d exercises have postures, %d figures are on paper", posed, drawn)
+	}
+	if n := bytes.Count(html, []byte("<svg ")); n != posed {
+		t.Errorf("%d figures are on the page, want %d", n, posed)
+	}
+	if n := bytes.Count(html, []byte("<use ")); n != posed-len(distinct) || n == 0 {
+		t.Errorf("%d figures are shown by reference, want %d", n, posed-len(distinct))
+	}
+	for _, name := range []string{"rosa", "tomas"} {
+		b, c := example(t, name)
+		content := NewContent(b, c, exercise.Shipped, form.German, nil, "")
+		with, without := Lay(content, PaperOptions{figure.A4, true}), Lay(content, PaperOptions{figure.A4, false})
+		if len(with.Pages) > len(without.Pages) {
+			t.Errorf("%s: %d pages with figures, %d without", name, len(with.Pages), len(without.Pages))
+		}
+	}
 }
 
 // checkBoxes holds that boxes to write in lie apart from each other, and that a

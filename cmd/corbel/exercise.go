@@ -24,6 +24,10 @@ type exerciseShowCmd struct {
 	Side     string        `help:"Side that works, of one-sided exercises: right or left." default:"right" enum:"right,left"`
 	Language form.Language `help:"en or de; the client's language, else en, if left out."`
 	JSON     bool          `help:"Print JSON (docs/json/exercise.md)."`
+	SVG      string        `name:"svg" help:"Draw the exercise on this body into a file instead (docs/figure.md)." placeholder:"FILE"`
+	View     string        `help:"View of the drawing: side, front, three-quarter or back; the telling one if left out." placeholder:"VIEW"`
+	Grey     bool          `help:"Draw in black, white and grey."`
+	Tile     bool          `help:"Draw a tile of 40 pixels."`
 }
 
 // leastGain is the smallest gain that is listed, percent.
@@ -37,6 +41,9 @@ func (c *exerciseShowCmd) Run(a *app) error {
 	if c.Language != "" && c.Language != form.English && c.Language != form.German {
 		return errLanguage
 	}
+	if err := c.checkDrawing(); err != nil {
+		return err
+	}
 	id, near := a.library.Name(c.ID)
 	if id == "" {
 		return fmt.Errorf("%q is not an exercise in the library%s", c.ID, didYouMean(near))
@@ -49,6 +56,9 @@ func (c *exerciseShowCmd) Run(a *app) error {
 	}
 	if err := c.ask(a, out, b); err != nil {
 		return err
+	}
+	if c.SVG != "" {
+		return c.draw(a, out, b)
 	}
 	if c.JSON {
 		return writeJSON(a, out)

@@ -69,8 +69,9 @@ func (c *askCmd) Run(a *app) error {
 
 // exerciseCmd is corbel exercise.
 type exerciseCmd struct {
-	List listCmd         `cmd:"" help:"List the exercises."`
-	Show exerciseShowCmd `cmd:"" help:"Show what an exercise asks of a body: joint moments, shares of muscles, largest load."`
+	List    listCmd            `cmd:"" help:"List the exercises."`
+	Show    exerciseShowCmd    `cmd:"" help:"Show what an exercise asks of a body: joint moments, shares of muscles, largest load."`
+	Figures exerciseFiguresCmd `cmd:"" help:"Draw the exercises of the library on contact sheets."`
 }
 
 // listCmd is corbel exercise list.

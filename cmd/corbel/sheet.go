@@ -23,7 +23,7 @@ const modelVersion = "1"
 // paperFlags are the flags of everything that is printed.
 type paperFlags struct {
 	Paper   string `help:"a4 or letter." default:"a4" enum:"a4,letter"`
-	Figures string `help:"on or off: frames for figures." default:"on" enum:"on,off"`
+	Figures string `help:"on or off: a figure beside each exercise." default:"on" enum:"on,off"`
 	readerFlags
 }
 
