@@ -1,0 +1,173 @@
+package practice_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"corbel/client"
+	"corbel/examples"
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/practice"
+)
+
+// canonical returns an example as its form is written, and how to read it so again.
+func canonical(t testing.TB, name string) (string, func(string) string) {
+	t.Helper()
+	read := func(text string) string {
+		var v any
+		var err error
+		switch {
+		case strings.HasSuffix(name, "-client.yaml"):
+			v, err = client.Read(name, []byte(text), exercise.Shipped.Name)
+		case strings.HasSuffix(name, "-block.yaml"):
+			v, err = plan.ReadBlock(name, []byte(text), exercise.Shipped.Name)
+		default:
+			v, err = plan.ReadLog(name, []byte(text), exercise.Shipped.Name)
+		}
+		if err != nil {
+			t.Fatalf("%v in\n%s", err, text)
+		}
+		return string(form.Write(v))
+	}
+	src, err := examples.Files.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return read(string(src)), read
+}
+
+var exampleDocs = []string{"rosa-client.yaml", "rosa-block.yaml", "rosa-log.yaml", "tomas-client.yaml", "tomas-block.yaml", "mila-client.yaml", "mila-block.yaml"}
+
+// Ensure that a document taken apart and put together again is the same, letter for
+// letter, and that each slot has its dose at a place of its own.
+func TestApartAndTogether(t *testing.T) {
+	for _, name := range exampleDocs {
+		text, read := canonical(t, name)
+		f := practice.TakeApart(text)
+		if got := read(f.Text()); got != text {
+			t.Errorf("%s: %s", name, cmp.Diff(text, got))
+		}
+	}
+	text, _ := canonical(t, "rosa-block.yaml")
+	if got := practice.TakeApart(text)["sessions[a].slots[a2].progress"]; got != "\"+1 % a week\"" && got != "+1 % a week" {
+		t.Errorf("the rule of slot a2 is %q", got)
+	}
+}
+
+// Ensure that the difference of two documents, merged, gives the second, and its
+// inverse gives the first back.
+func TestDiffMergeInverse(t *testing.T) {
+	for _, kind := range []string{"-client.yaml", "-block.yaml"} {
+		a, _ := canonical(t, "rosa"+kind)
+		b, _ := canonical(t, "tomas"+kind)
+		before, after := practice.TakeApart(a), practice.TakeApart(b)
+		edits := practice.Diff(before, after)
+		got, clashes := practice.Merge(before, edits)
+		if len(clashes) > 0 || !cmp.Equal(got, after) {
+			t.Errorf("%s: %v %s", kind, clashes, cmp.Diff(after, got))
+		}
+		back, clashes := practice.Merge(after, practice.Inverse(edits))
+		if len(clashes) > 0 || !cmp.Equal(back, before) {
+			t.Errorf("%s back: %v %s", kind, clashes, cmp.Diff(before, back))
+		}
+	}
+}
+
+// Ensure the law of merging over drawn edits of two people: edits of different
+// fields give the same in either order and lose nothing; different edits of the
+// same field clash, name it, and change nothing.
+func TestMergeLaw(t *testing.T) {
+	text, _ := canonical(t, "rosa-block.yaml")
+	base := practice.TakeApart(text)
+	var doses []string
+	for place := range base {
+		if strings.HasSuffix(place, ".dose") {
+			doses = append(doses, place)
+		}
+	}
+	slices.Sort(doses)
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(who string) []practice.Edit {
+			var out []practice.Edit
+			for _, at := range rapid.SliceOfNDistinct(rapid.SampledFrom(doses), 1, 4, rapid.ID).Draw(t, who) {
+				out = append(out, practice.Edit{At: at, Was: base[at], To: rapid.SampledFrom([]string{"3 x 5", "2 x 8", "4 x 6"}).Draw(t, "dose")})
+			}
+			return out
+		}
+		mine, theirs := draw("mine"), draw("theirs")
+		differ := ""
+		for _, m := range mine {
+			for _, o := range theirs {
+				if m.At == o.At && m.To != o.To {
+					differ = m.At
+				}
+			}
+		}
+		first, _ := practice.Merge(base, theirs)
+		both, clashes := practice.Merge(first, mine)
+		if differ != "" {
+			if len(clashes) == 0 || !cmp.Equal(both, first) {
+				t.Fatalf("%s was changed by both: clashes %v", differ, clashes)
+			}
+			return
+		}
+		other, _ := practice.Merge(base, mine)
+		swapped, more := practice.Merge(other, theirs)
+		if len(clashes)+len(more) > 0 || !cmp.Equal(both, swapped) {
+			t.Fatalf("clashes %v %v, %s", clashes, more, cmp.Diff(both, swapped))
+		}
+		for _, e := range append(mine, theirs...) {
+			if both[e.At] != e.To {
+				t.Fatalf("%s lost %q", e.At, e.To)
+			}
+		}
+	})
+}
+
+// Ensure that two people may add, take out and move different slots of a session,
+// and clash where both move them.
+func TestMergeOrder(t *testing.T) {
+	const at = "sessions[a].slots.#order"
+	for _, c := range []struct{ was, mine, theirs, want string }{
+		{"a b c", "a x b c", "a b c y", "a x b c y"},
+		{"a b c", "a c", "a b c y", "a c y"},
+		{"a b c", "c a b", "a b c y", "c y a b"},
+		{"a b c", "a b c y", "c a b", "c y a b"},
+		{"a b c", "c b a", "b a c", ""},
+	} {
+		now := practice.Fields{at: c.theirs}
+		got, clashes := practice.Merge(now, []practice.Edit{{At: at, Was: c.was, To: c.mine}})
+		if c.want == "" {
+			if len(clashes) != 1 {
+				t.Errorf("%q to %q and %q: no clash", c.was, c.mine, c.theirs)
+			}
+			continue
+		}
+		gotKeys, wantKeys := strings.Fields(got[at]), strings.Fields(c.want)
+		if len(clashes) > 0 || !slices.Equal(gotKeys, wantKeys) {
+			t.Errorf("%q to %q and %q: %q, want %q, clashes %v", c.was, c.mine, c.theirs, got[at], c.want, clashes)
+		}
+	}
+}
+
+// Ensure that a field of a slot that somebody took out clashes instead of bringing
+// a part of it back.
+func TestEditOfGoneSlot(t *testing.T) {
+	text, _ := canonical(t, "rosa-block.yaml")
+	now := practice.TakeApart(text)
+	for place := range now {
+		if strings.HasPrefix(place, "sessions[a].slots[a3].") {
+			delete(now, place)
+		}
+	}
+	_, clashes := practice.Merge(now, []practice.Edit{{At: "sessions[a].slots[a3].private", To: "watch the knee"}})
+	if len(clashes) != 1 {
+		t.Errorf("clashes %v, want one", clashes)
+	}
+}

@@ -1,0 +1,297 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"corbel/check"
+	"corbel/client"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/sheet"
+)
+
+// A Case is a block with its client, log and practice, read, at one version.
+type Case struct {
+	Doc      Doc // of the block
+	Block    *plan.Block
+	Client   *client.Client
+	Log      *plan.Log        // nil where nothing was recorded
+	Practice *client.Practice // nil where nothing was set
+}
+
+// Open returns a block with all a check needs.
+func (p *Practice) Open(ctx context.Context, who *Account, block string) (c *Case, err error) {
+	err = p.Store.View(ctx, func(r Reader) (err error) { c, err = p.open(r, who, block); return err })
+	return c, err
+}
+
+// open is Open within a view.
+func (p *Practice) open(r Reader, who *Account, block string) (*Case, error) {
+	doc, err := p.visible(r, who, BlockDoc, block)
+	if err != nil {
+		return nil, err
+	}
+	c := &Case{Doc: *doc}
+	if c.Block, err = plan.ReadBlock("block", []byte(doc.Text), p.Library.Name); err != nil {
+		return nil, err
+	}
+	owner, err := r.Doc(ClientDoc, doc.Owner)
+	if err != nil {
+		return nil, fmt.Errorf("the client of a block is missing: %w", err)
+	}
+	if c.Client, err = client.Read("client", []byte(owner.Text), p.Library.Name); err != nil {
+		return nil, err
+	}
+	log, err := r.Doc(LogDoc, doc.Owner)
+	if err == nil {
+		c.Log, err = plan.ReadLog("log", []byte(log.Text), p.Library.Name)
+	}
+	if err != nil && !errors.Is(err, ErrNone) {
+		return nil, err
+	}
+	rules, err := r.Docs(PracticeDoc, "")
+	if err == nil && len(rules) > 0 {
+		c.Practice, err = client.ReadPractice("practice", []byte(rules[0].Text), p.Library.Name)
+	}
+	return c, err
+}
+
+// input is what a check of the case needs; draws are those behind its ranges.
+func (p *Practice) input(c *Case, l form.Language, draws int) check.Input {
+	return check.Input{Client: c.Client, Block: c.Block, Log: c.Log, Practice: c.Practice, Library: p.Library, Language: l, Draws: draws, Seed: 1}
+}
+
+// Check checks a case without ranges, for the screen.
+func (p *Practice) Check(c *Case, l form.Language) *check.Report {
+	return check.Check(p.input(c, l, 0))
+}
+
+// TakeWayOut applies a way out of a problem, by the name check.FixName gives it, as
+// one change that is taken back like any other.
+func (p *Practice) TakeWayOut(ctx context.Context, who *Account, block, fix, id string) (Outcome, error) {
+	c, err := p.Open(ctx, who, block)
+	if err != nil {
+		return Outcome{}, err
+	}
+	after, err := check.Apply(p.input(c, form.English, 0), fix)
+	if err != nil {
+		if done, ok := p.madeBefore(ctx, who, block, id); ok {
+			return done, nil
+		}
+		return Outcome{}, fail(Conflict, "", "%s", err)
+	}
+	return p.become(ctx, who, c, after, "took a way out", id)
+}
+
+// madeBefore returns the outcome of a change with that id, where the account made
+// it before: a way out that was taken is offered no longer.
+func (p *Practice) madeBefore(ctx context.Context, who *Account, block, id string) (out Outcome, ok bool) {
+	err := p.Store.View(ctx, func(r Reader) error {
+		done, err := r.Operation(id)
+		if err != nil {
+			return err
+		}
+		doc, err := p.visible(r, who, BlockDoc, block)
+		if err != nil {
+			return err
+		}
+		ok = done.Author == who.ID && done.Kind == BlockDoc && done.Doc == block
+		out = Outcome{Doc: *doc, Made: done.Version, Before: true}
+		return nil
+	})
+	return out, ok && err == nil
+}
+
+// become changes the block of a case into another, as one change.
+func (p *Practice) become(ctx context.Context, who *Account, c *Case, after *plan.Block, what, id string) (Outcome, error) {
+	edits := Diff(TakeApart(c.Doc.Text), TakeApart(string(form.Write(after))))
+	edits = slices.DeleteFunc(edits, func(e Edit) bool { return e.At == "revision" })
+	return p.Do(ctx, who, Change{ID: id, Kind: BlockDoc, Doc: c.Doc.ID, Base: c.Doc.Version, What: what, Edits: edits})
+}
+
+// Edit changes a block by a function, as one change on the version it was read at.
+func (p *Practice) Edit(ctx context.Context, who *Account, block, what, id string, f func(*plan.Block) error) (Outcome, error) {
+	if done, ok := p.madeBefore(ctx, who, block, id); ok {
+		return done, nil
+	}
+	c, err := p.Open(ctx, who, block)
+	if err != nil {
+		return Outcome{}, err
+	}
+	after := c.Block.Clone()
+	if err := f(after); err != nil {
+		return Outcome{}, err
+	}
+	return p.become(ctx, who, c, after, what, id)
+}
+
+// sheetDraws are the draws behind what is frozen.
+const sheetDraws = 200
+
+// HandOver freezes the block as it stands, where no stop stands, and says so in it.
+// The frozen revision stays as it is for ever. Handed over again unchanged, it is
+// the same one.
+func (p *Practice) HandOver(ctx context.Context, who *Account, block, id string) (*Frozen, error) {
+	c, err := p.Open(ctx, who, block)
+	if err != nil {
+		return nil, err
+	}
+	report := check.Check(p.input(c, c.Client.Language, sheetDraws))
+	if standing := sheet.Standing(report); len(standing) > 0 {
+		return nil, &Error{Reason: Stopped, Text: fmt.Sprintf("%d stops stand; settle them before handing over: %s", len(standing), standing[0].Text)}
+	}
+	b := c.Block.Clone()
+	b.State, b.MadeWith = plan.HandedOver, p.MadeBy
+	var out Frozen
+	err = p.Store.Update(ctx, func(w Writer) error {
+		now, err := w.Doc(BlockDoc, block)
+		if err != nil || now.Version != c.Doc.Version {
+			return errors.Join(err, fail(Conflict, "", "the block was changed while it was handed over; look at it and hand over again"))
+		}
+		edits := Diff(TakeApart(c.Doc.Text), TakeApart(string(form.Write(b))))
+		if len(edits) > 0 {
+			made, err := p.do(w, who, Change{ID: id, Kind: BlockDoc, Doc: block, Base: c.Doc.Version, What: "handed over", Edits: edits})
+			if err != nil {
+				return err
+			}
+			if b, err = plan.ReadBlock("block", []byte(made.Doc.Text), p.Library.Name); err != nil {
+				return err
+			}
+		}
+		report.Revision = b.Revision // handing over made one more
+		f, err := sheet.Freeze(b, c.Client, p.Library, report, p.today())
+		if err != nil {
+			return err
+		}
+		data, err := f.Write()
+		if err != nil {
+			return err
+		}
+		out = Frozen{Code: f.Code, Block: block, Owner: c.Doc.Owner, Revision: b.Revision, At: p.Now(), By: who.ID, Data: data}
+		if old, err := w.Frozen(f.Code); err == nil {
+			out = *old
+			return nil
+		}
+		return w.AddFrozen(out)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &out, nil
+}
+
+// HandedOver lists what was handed over of a block, newest first.
+func (p *Practice) HandedOver(ctx context.Context, who *Account, block string) (list []Frozen, err error) {
+	err = p.Store.View(ctx, func(r Reader) error {
+		if _, err := p.visible(r, who, BlockDoc, block); err != nil {
+			return err
+		}
+		list, err = r.FrozenOf(block)
+		return err
+	})
+	return list, err
+}
+
+// Record writes one session as it was done into the client's log. An entry of the
+// same block, session, week and day is written anew.
+func (p *Practice) Record(ctx context.Context, who *Account, owner string, e plan.Entry, id string) (Outcome, error) {
+	log, base, before := &plan.Log{Form: form.Version, Client: form.ID(owner)}, 0, Fields{}
+	err := p.Store.View(ctx, func(r Reader) error {
+		if ok, err := may(r, who, owner); err != nil || !ok {
+			return errors.Join(err, missing(ClientDoc))
+		}
+		doc, err := r.Doc(LogDoc, owner)
+		if errors.Is(err, ErrNone) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		base, before = doc.Version, TakeApart(doc.Text)
+		log, err = plan.ReadLog("log", []byte(doc.Text), p.Library.Name)
+		return err
+	})
+	if err != nil {
+		return Outcome{}, err
+	}
+	same := func(o plan.Entry) bool {
+		return o.Block == e.Block && o.Session == e.Session && o.Week == e.Week && o.On == e.On
+	}
+	if i := slices.IndexFunc(log.Entries, same); i >= 0 {
+		log.Entries[i] = e
+	} else {
+		log.Entries = append(log.Entries, e)
+	}
+	edits := Diff(before, TakeApart(string(form.Write(log))))
+	return p.Do(ctx, who, Change{ID: id, Kind: LogDoc, Doc: owner, Base: base, What: "recorded a session", Edits: edits, Owner: owner})
+}
+
+// Erase takes everything about a client out of the store. Coaches alone may.
+func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error {
+	if who.Role != Coach {
+		return fail(Forbidden, "", "a coach erases clients")
+	}
+	return p.Store.Update(ctx, func(w Writer) error {
+		if _, err := p.visible(w, who, ClientDoc, owner); err != nil {
+			return err
+		}
+		if err := w.Erase(owner); err != nil {
+			return err
+		}
+		return w.AddNote(Note{At: p.Now(), By: who.ID, What: "erased a client"})
+	})
+}
+
+// Verify reads every document by its form, plays all its operations again from
+// nothing, and returns what does not agree. A whole store gives none.
+func (p *Practice) Verify(ctx context.Context) (wrong []string, err error) {
+	err = p.Store.View(ctx, func(r Reader) error {
+		wrong = nil
+		for _, kind := range []Kind{ClientDoc, BlockDoc, LogDoc, PracticeDoc} {
+			docs, err := r.Docs(kind, "")
+			if err != nil {
+				return err
+			}
+			for _, d := range docs {
+				if text, err := p.replay(r, &d); err != nil {
+					wrong = append(wrong, fmt.Sprintf("%s %s: %v", kind, d.ID, err))
+				} else if text != d.Text {
+					wrong = append(wrong, fmt.Sprintf("%s %s: its operations do not make its text", kind, d.ID))
+				}
+			}
+		}
+		return nil
+	})
+	return wrong, err
+}
+
+// replay makes a document from its operations.
+func (p *Practice) replay(r Reader, d *Doc) (string, error) {
+	ops, err := r.Operations(d.Kind, d.ID)
+	if err != nil {
+		return "", err
+	}
+	f := Fields{}
+	for i, op := range ops {
+		if op.Version != i+1 {
+			return "", fmt.Errorf("operation %d stands at version %d", i+1, op.Version)
+		}
+		for _, e := range op.Edits {
+			if f[e.At] != e.Was {
+				return "", fmt.Errorf("version %d: %s was not what the operation changed", op.Version, e.At)
+			}
+			f[e.At] = e.To
+			if e.To == "" {
+				delete(f, e.At)
+			}
+		}
+	}
+	if len(ops) != d.Version {
+		return "", fmt.Errorf("version %d has %d operations", d.Version, len(ops))
+	}
+	read, err := p.read(d.Kind, d, f.Text())
+	return read.text, err
+}

@@ -1,0 +1,100 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"time"
+)
+
+// A Kind is a kind of document.
+type Kind string
+
+// Kinds of documents. Each is kept as the text of its form.
+const (
+	ClientDoc   Kind = "client"
+	BlockDoc    Kind = "block"
+	LogDoc      Kind = "log" // one of each client, under the client's id
+	PracticeDoc Kind = "practice"
+)
+
+// A Doc is a stored document.
+type Doc struct {
+	Kind    Kind
+	ID      string
+	Owner   string // id of the client it is about; empty for the practice
+	Name    string // as people know it, for lists
+	Version int    // rises by one with every operation
+	Text    string // the form
+	Changed time.Time
+}
+
+// A Frozen revision is what was handed over, whole.
+type Frozen struct {
+	Code     string
+	Block    string
+	Owner    string
+	Revision int
+	At       time.Time
+	By       string
+	Data     []byte // JSON, as sheet.Frozen writes it
+}
+
+// A Note of the audit says who did what to which document, without names.
+type Note struct {
+	At    time.Time
+	By    string // id of an account; empty for the program itself
+	What  string
+	Kind  Kind
+	Doc   string
+	Owner string
+}
+
+// ErrNone says that a store holds no such row.
+var ErrNone = errors.New("practice: no such row")
+
+// A Store keeps a practice. Update runs one function after another, each whole or
+// not at all; when it returns nil, what was written is on the disk. View sees one
+// state throughout. The functions may be run again, so they touch nothing but the
+// store.
+type Store interface {
+	View(ctx context.Context, f func(Reader) error) error
+	Update(ctx context.Context, f func(Writer) error) error
+	Close() error
+}
+
+// A Reader reads a store. What is not there is ErrNone; lists are in a fixed order.
+type Reader interface {
+	Doc(kind Kind, id string) (*Doc, error)
+	Docs(kind Kind, owner string) ([]Doc, error) // of a client, or all where owner is empty; by name, then id
+	Operation(id string) (*Operation, error)
+	Operations(kind Kind, doc string) ([]Operation, error) // oldest first
+	LastOperation(kind Kind, doc, author string) (*Operation, error)
+	Frozen(code string) (*Frozen, error)
+	FrozenOf(block string) ([]Frozen, error) // newest first, without data
+	Audit(owner string, most int) ([]Note, error)
+
+	Account(id string) (*Account, error)
+	AccountByEmail(email string) (*Account, error)
+	Accounts() ([]Account, error)
+	Access(account string) ([]string, error) // ids of clients
+	Login(hash string) (*Login, error)
+	Logins(account string) ([]Login, error)
+	Link(hash string) (*Link, error)
+}
+
+// A Writer changes a store.
+type Writer interface {
+	Reader
+	PutDoc(d Doc) error
+	AddOperation(o Operation) error
+	AddFrozen(f Frozen) error
+	AddNote(n Note) error
+	Erase(client string) error // everything about a client
+
+	PutAccount(a Account) error
+	SetAccess(account string, clients []string) error
+	PutLogin(l Login) error
+	DropLogin(hash string) error
+	PutLink(l Link) error
+	DropLink(hash string) error
+}
