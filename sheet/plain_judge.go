@@ -72,13 +72,6 @@ func (p Plain) judged(head string, all []evidence.Change) {
 	}
 }
 
-func (p Plain) signed(x float64) string {
-	if x > 0 {
-		return "+" + p.number(x, 1)
-	}
-	return p.number(x, 1)
-}
-
 func (p Plain) sourceWord(s string) string {
 	return map[string]string{"own": p.pick("own repeats", "eigene Wiederholungen"), "published": p.pick("published", "veröffentlicht"), "judgement": p.pick("our judgement", "unser Urteil"), "fit": p.pick("from the log", "aus dem Protokoll")}[s]
 }
