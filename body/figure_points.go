@@ -18,7 +18,10 @@ type Touch struct {
 func (s *Solved) Touches() []Touch {
 	var out []Touch
 	for _, c := range s.Posture.Pose.Contacts {
-		k := contactKinds[c.Name]
+		k, ok := contactKinds[c.Name]
+		if !ok {
+			continue // between two parts of the body
+		}
 		along := 0.0
 		if len(c.Numbers) > 0 {
 			along = s.Body.length(c.Numbers[0])

@@ -12,7 +12,8 @@ import (
 
 // The arrow of the movement, m (our judgement).
 const (
-	arrowLeast = 0.08 // a shorter way is not shown
+	arrowLeast = 0.03 // a shorter way is not shown
+	arrowShort = 0.15 // a shorter one is drawn as long as this
 	arrowHead  = 0.055
 	arrowMost  = 0.55 // a longer way is shown in part
 	loadBonus  = 1.4  // the load is preferred to a joint that travels as far
@@ -34,6 +35,10 @@ func (c *canvas) arrow(way [3]figure.Point, shapes []*shape) {
 	l := math.Hypot(b.X-a.X, b.Y-a.Y)
 	if l < arrowLeast {
 		return
+	}
+	if k := arrowShort / l; k > 1 {
+		b = figure.Point{X: a.X + k*(b.X-a.X), Y: a.Y + k*(b.Y-a.Y)}
+		m, l = figure.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}, arrowShort
 	}
 	n := figure.Point{X: -(b.Y - a.Y) / l, Y: (b.X - a.X) / l}
 	best, least := figure.Point{}, math.Inf(1)

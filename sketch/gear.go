@@ -25,6 +25,7 @@ const (
 	cordR                  = 0.006
 	bandR                  = 0.012
 	mastHalf, mastHigh     = 0.05, 2.2
+	pulleyHigh, leverLong  = 2.15, 0.55
 )
 
 // gear lists the equipment of one posture. Scene fills it in.
@@ -49,7 +50,7 @@ func (g *gear) add(name string, s stuff, pieces ...piece) *part {
 // is usually done without load is drawn without.
 var loadKinds = map[string][]exercise.LoadKind{
 	"trunk": {exercise.BarOnTrunk, exercise.Stack, exercise.Lever}, "pelvis": {exercise.BarOnTrunk},
-	"bar": {exercise.BarInHands, exercise.Stack, exercise.Lever}, "hand": {exercise.PerHand},
+	"bar": {exercise.BarInHands, exercise.PerHand, exercise.Stack, exercise.Lever, exercise.Cam, exercise.Cable}, "hand": {exercise.PerHand},
 	"cable": {exercise.Cable, exercise.Stack, exercise.Band, exercise.Assisted}, "band": {exercise.Band}, "pad": {exercise.Cam, exercise.Stack, exercise.Lever},
 	"sled": {exercise.Sled, exercise.Stack}, "ankle": {exercise.OnLimb}, "knee": {exercise.OnLimb},
 }
@@ -130,8 +131,19 @@ func (g *gear) inHands(forces []body.Force) {
 		t := g.Frames.Segment[body.Thorax]
 		axis, size := r3.Unit(r3.Add(r3.Scale(0.4, t.Y), up)), 1.3 // held by its upper head
 		g.dumbbell(r3.Sub(mid, r3.Scale(size*(bellHalf+bellW/2), axis)), axis, size)
-	case g.of.Loads[0] == exercise.Stack || g.of.Loads[0] == exercise.Lever:
+	case g.of.Loads[0] == exercise.Cable: // computed as a weight, done with a low pulley behind the body
+		to := r3.Add(g.poses[0].Frames.Segment[body.Pelvis].Origin, r3.Vec{X: -0.55})
+		to.Y = 0.15
+		g.add("handle", iron, capsule(r3.Add(mid, r3.Scale(0.12, axis)), barR, r3.Sub(mid, r3.Scale(0.12, axis)), barR))
+		g.add("cable", cord, capsule(mid, cordR, to, cordR))
+		g.mast(mid, to)
+	case g.machine():
 		g.add("handle", iron, capsule(r3.Add(mid, r3.Scale(0.32, axis)), barR, r3.Sub(mid, r3.Scale(0.32, axis)), barR))
+		for side := range 2 { // the lever turns about the elbow
+			beside := r3.Vec{Z: out(side) * 0.075}
+			elbow := g.Frames.Segment[body.Forearm.Of(side)].Origin
+			g.add("lever", frame, capsule(r3.Add(g.Grip(side), beside), 0.014, r3.Add(elbow, beside), 0.02))
+		}
 	case slices.Contains(lightPatterns, g.of.Pattern):
 		g.bar(mid, axis, smallPlateR)
 	default:
@@ -193,8 +205,22 @@ func (g *gear) cable(l exercise.Term, forces []body.Force) {
 	for _, f := range forces {
 		held = r3.Add(held, r3.Scale(1/float64(len(forces)), f.Point))
 	}
+	if g.machine() && !g.has("cable", "pulldown", "seated-row") {
+		for _, f := range forces {
+			g.arm(f)
+		}
+		return
+	}
+	if g.has("pulldown") && to.Y > pulleyHigh { // the pulley hangs in reach
+		to = r3.Add(held, r3.Scale((pulleyHigh-held.Y)/(to.Y-held.Y), r3.Sub(to, held)))
+	}
 	if len(forces) == 2 && r3.Norm(r3.Sub(forces[0].Point, forces[1].Point)) > 0.1 {
-		g.add("handle", iron, capsule(forces[0].Point, barR, forces[1].Point, barR))
+		u := r3.Scale(0.1, r3.Unit(r3.Sub(forces[0].Point, forces[1].Point)))
+		g.add("handle", iron, capsule(r3.Add(forces[0].Point, u), barR, r3.Sub(forces[1].Point, u), barR))
+	} else {
+		for _, f := range forces {
+			g.add("handle", iron, capsule(r3.Add(f.Point, r3.Vec{Y: 0.05}), barR, r3.Sub(f.Point, r3.Vec{Y: 0.05}), barR))
+		}
 	}
 	elastic := g.of.Loads[0] == exercise.Band
 	r := cordR
@@ -206,6 +232,22 @@ func (g *gear) cable(l exercise.Term, forces []body.Force) {
 		return
 	}
 	g.mast(held, to)
+}
+
+// arm draws the handle of a machine and the lever that it moves, which hangs from
+// above the middle of the hand's way.
+func (g *gear) arm(f body.Force) {
+	side := sideOf(f.Segment)
+	var pivot r3.Vec
+	for _, p := range g.poses {
+		pivot = r3.Add(pivot, r3.Scale(1/float64(len(g.poses)), p.Grip(side)))
+	}
+	beside := r3.Vec{Z: out(side) * 0.09}
+	pivot = r3.Add(pivot, r3.Add(beside, r3.Vec{X: -0.05, Y: leverLong}))
+	g.add("handle", iron, capsule(r3.Sub(f.Point, r3.Scale(0.7, beside)), barR, r3.Add(f.Point, beside), barR))
+	seat := g.Frames.Segment[body.Pelvis].Origin.X - towerBack
+	g.still("beam", frame, capsule(pivot, 0.024, r3.Vec{X: seat, Y: towerHigh, Z: pivot.Z}, 0.024))
+	g.add("lever", frame, capsule(r3.Add(f.Point, beside), 0.018, pivot, 0.024))
 }
 
 // pulley is the end of a cable away from a force.
@@ -225,7 +267,13 @@ func (g *gear) mast(held, to r3.Vec) {
 	}
 	x := to.X + k*0.16
 	if to.Y > 1.5 { // pulls from above: the column stands clear of the body
-		x = to.X + k*max(0.16, 0.55-(to.X-held.X)*k)
+		feet := held.X
+		for _, p := range g.poses {
+			for side := range 2 {
+				feet = k * max(k*feet, k*p.Frames.Segment[body.Foot.Of(side)].Origin.X)
+			}
+		}
+		x = k * max(k*to.X+0.16, k*feet+0.45)
 	}
 	high := max(mastHigh, to.Y+0.1)
 	g.add("pulley", frame, disc(to, r3.Vec{Z: 1}, 0.05, 0.03))
@@ -246,6 +294,10 @@ func (g *gear) band(forces []body.Force) {
 	}
 	r := 0.03 * g.h
 	u := r3.Unit(r3.Sub(forces[0].Point, forces[1].Point))
+	if forces[0].Segment.Of(body.Right) == body.Forearm {
+		g.add("band", cord, capsule(forces[0].Point, bandR, forces[1].Point, bandR))
+		return
+	}
 	along := g.Frames.Segment[forces[0].Segment].Y
 	across := r3.Unit(r3.Cross(along, u))
 	for _, k := range []float64{-1, 1} {

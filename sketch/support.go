@@ -15,7 +15,10 @@ const (
 	lowest      = 0.05 // a contact higher than this stands on something
 	benchHalf   = 0.15 // half the width of a bench
 	benchThick  = 0.08
-	seatHalf    = 0.20
+	seatHalf    = 0.20 // along
+	seatWide    = 0.13 // across, so that arms hang free
+	towerBack   = 0.60 // of the weights behind the hips
+	towerHigh   = 1.55
 	boxFront    = 0.08 // a box reaches this far before and behind what stands on it
 	boxHalf     = 0.22
 	plateBehind = 0.03
@@ -26,7 +29,7 @@ func (g *gear) supports() {
 	var back, chest, seat, feet []body.Touch
 	for _, t := range g.Touches() {
 		switch t.Contact.Name {
-		case "back", "head":
+		case "back", "head", "blade":
 			back = append(back, t)
 		case "chest":
 			chest = append(chest, t)
@@ -38,7 +41,7 @@ func (g *gear) supports() {
 			if low := lowestOf(t); low > 2*lowest {
 				g.under("bench", t)
 			}
-		case "thigh-front", "thigh-back", "shank-back":
+		case "thigh-front", "thigh-back", "shank-back", "arm-back":
 			g.limbPad(t)
 		case "heel-hook":
 			at := r3.Sub(t.Points[0], r3.Scale(rollerR, t.Normal))
@@ -177,7 +180,7 @@ func (g *gear) rest(t body.Touch) {
 	at = r3.Sub(at, r3.Scale(r3.Dot(r3.Sub(at, f.Origin), f.Y)-(low+high)/2, f.Y))
 	at = r3.Sub(at, r3.Scale(padThick/2+0.004*g.h, n))
 	g.add("pad", frame, box(at, r3.Scale(padThick/2, n), r3.Scale((high-low)/2, f.Y), r3.Scale(0.15, f.Z)))
-	if n.Y > 0.8 { // lies on it
+	if n.Y > 0.3 { // lies on it
 		g.still("post", frame, block(r3.Vec{X: at.X - 0.03, Z: -0.03}, r3.Vec{X: at.X + 0.03, Y: at.Y - padThick/2, Z: 0.03}))
 	}
 }
@@ -188,7 +191,8 @@ func (g *gear) seat(t body.Touch) {
 	at := middle(t.Points)
 	if g.leant() {
 		at = r3.Sub(f.Origin, r3.Scale(0.055*g.h+padThick/2, f.Y))
-		g.add("pad", frame, box(at, r3.Scale(seatHalf*0.8, f.X), r3.Scale(padThick/2, f.Y), r3.Scale(seatHalf, f.Z)))
+		g.add("pad", frame, box(at, r3.Scale(seatHalf*0.8, f.X), r3.Scale(padThick/2, f.Y), r3.Scale(seatWide, f.Z)))
+		g.still("post", frame, block(r3.Vec{X: at.X - 0.03, Z: -0.03}, r3.Vec{X: at.X + 0.03, Y: at.Y, Z: 0.03}))
 		return
 	}
 	top := math.Inf(1)
@@ -206,7 +210,7 @@ func (g *gear) seat(t body.Touch) {
 	}
 	top = min(top, at.Y) + 0.015
 	front := 0.16
-	g.still("seat", frame, block(r3.Vec{X: at.X - seatHalf, Y: top - padThick, Z: -seatHalf}, r3.Vec{X: at.X + front, Y: top, Z: seatHalf}))
+	g.still("seat", frame, block(r3.Vec{X: at.X - seatHalf, Y: top - padThick, Z: -seatWide}, r3.Vec{X: at.X + front, Y: top, Z: seatWide}))
 	g.still("post", frame, block(r3.Vec{X: at.X - 0.05, Z: -0.05}, r3.Vec{X: at.X + 0.05, Y: top - padThick, Z: 0.05}))
 }
 
@@ -215,11 +219,11 @@ func (g *gear) leant() bool { return g.Frames.Segment[body.Pelvis].X.Y > 0.6 }
 
 // tower draws the weights of a machine behind its seat.
 func (g *gear) tower(t body.Touch) {
-	x := middle(t.Points).X - 0.62
+	x := middle(t.Points).X - towerBack
 	if g.has("seated-calf-machine") {
 		return // loaded with plates at its lever
 	}
-	const z, half, high = -0.42, 0.14, 1.3 // beside the seat, so that it shows from the front
+	const z, half, high = -0.42, 0.14, towerHigh // beside the seat, so that it shows from the front
 	var posts []piece
 	for _, at := range [][2]float64{{-half, -half}, {half, -half}, {half, half}, {-half, half}} {
 		posts = append(posts, block(r3.Vec{X: x + at[0] - 0.015, Z: z + at[1] - 0.015}, r3.Vec{X: x + at[0] + 0.015, Y: high, Z: z + at[1] + 0.015}))
@@ -325,8 +329,11 @@ func (g *gear) boxBehind() {
 
 // limbRadius is how thick thigh or shank are at a place along them, m.
 func (p *person) limbRadius(s body.Segment, along float64) float64 {
-	if s.Of(body.Right) == body.Thigh {
+	switch s.Of(body.Right) {
+	case body.Thigh:
 		return p.h * (hipR + (kneeR-hipR)*along)
+	case body.UpperArm:
+		return p.h * (shoulderR + (elbowR-shoulderR)*along)
 	}
 	return p.h * (kneeR + (ankleR-kneeR)*along)
 }
@@ -335,10 +342,7 @@ func (p *person) limbRadius(s body.Segment, along float64) float64 {
 func (g *gear) limbPad(t body.Touch) {
 	f := g.Frames.Segment[t.Segment]
 	at := middle(t.Points)
-	long := g.Body.Measures.Thigh
-	if t.Segment.Of(body.Right) == body.Shank {
-		long = g.Body.Measures.Shank
-	}
+	long := map[body.Segment]float64{body.Thigh: g.Body.Measures.Thigh, body.Shank: g.Body.Measures.Shank, body.UpperArm: g.Body.Measures.UpperArm}[t.Segment.Of(body.Right)]
 	down := r3.Dot(r3.Sub(f.Origin, at), f.Y)
 	axis := r3.Sub(f.Origin, r3.Scale(down, f.Y))
 	if t.Contact.Name == "thigh-back" {

@@ -12,14 +12,14 @@ import (
 // movement it shows, how much of the limbs' length, and a preference for the side,
 // from which heights and leans are read.
 const (
-	travelPart, lengthPart = 0.65, 0.35
+	travelPart, lengthPart = 0.70, 0.30
 	leastTravel            = 0.06 // m of the joint that travels furthest, below which nothing moves
 	endOn                  = 0.4  // what is left of the score where the trunk is seen from its end
 	trunkShown             = 0.65 // part of the length of the trunk that is enough
 )
 
 // preference is added to the score of a view.
-var preference = map[View]float64{Side: 0.08, Front: 0, ThreeQuarter: -0.05}
+var preference = map[View]float64{Side: 0.03, Front: 0, ThreeQuarter: -0.03}
 
 // View is the telling view of a figure.
 func (f *Figure) View() View {

@@ -58,7 +58,7 @@ func (c *exerciseShowCmd) Run(a *app) error {
 		return err
 	}
 	if c.SVG != "" {
-		return c.draw(a, out, b)
+		return c.draw(a, out, b.Body)
 	}
 	if c.JSON {
 		return writeJSON(a, out)

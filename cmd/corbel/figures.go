@@ -89,13 +89,13 @@ func (c *exerciseFiguresCmd) Run(a *app) error {
 		return errLanguage
 	}
 	show := exerciseShowCmd{Client: c.Client}
-	b, _, err := show.body(a, &sheet.ExerciseShown{})
+	b, err := show.body(a, &sheet.ExerciseShown{})
 	if err != nil {
 		return err
 	}
 	var all []figure.Captioned
 	for _, e := range a.library.All() {
-		f, err := sketch.New(a.library, e, b, 0, false)
+		f, err := sketch.New(a.library, e, b.Body, 0, false)
 		if errors.Is(err, sketch.ErrNoPostures) {
 			continue
 		}
