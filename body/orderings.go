@@ -239,7 +239,7 @@ func blockedKnees(name string, up bool) func(*drawnClient) bool {
 
 // orderings lists what is published, in the order of the report.
 func orderings() []Ordering {
-	all := slices.Concat(squatOrderings(), liftOrderings(), muscleOrderings())
+	all := slices.Concat(squatOrderings(), liftOrderings(), muscleOrderings(), armOrderings())
 	for i := range all {
 		if all[i].holds == nil {
 			panic("body: an ordering without its test")
