@@ -519,7 +519,7 @@ func cmpOr(a, b string) string {
 func TestTellingView(t *testing.T) {
 	want := map[string]View{"back-squat": Side, "deadlift": Side, "split-squat": Side, "plank": Side, "knee-extension": Side, "hip-thrust": Side,
 		"hip-abduction-machine": Front, "lateral-band-walk": Front, "side-plank": Front, "side-lying-hip-abduction": Front, "lateral-lunge": Front,
-		"bench-press": Side, "push-up": Side, "barbell-curl": Side, "pushdown": Side, "lateral-raise": Front, "band-pull-apart": Front, "fly": ThreeQuarter}
+		"bench-press": Side, "push-up": Side, "barbell-curl": Side, "pushdown": Side, "lateral-raise": Front, "band-pull-apart": Back, "clamshell": Front, "fly": ThreeQuarter}
 	each(t, people[0], func(e *exercise.Exercise, f *Figure) {
 		if v, ok := want[string(e.ID)]; ok && f.View() != v {
 			t.Errorf("%s is shown from the %s: %v", e.ID, f.View(), f.views)

@@ -9,8 +9,8 @@ import (
 )
 
 // What makes a view telling (our judgement; key judgement): how much of the
-// movement it shows, how much of the limbs' length, and a preference for the side,
-// from which heights and leans are read.
+// movement it shows, how much of the limbs' length, and less where the trunk is
+// seen from its end.
 const (
 	travelPart, lengthPart = 0.70, 0.30
 	leastTravel            = 0.06 // m of the joint that travels furthest, below which nothing moves
@@ -18,8 +18,8 @@ const (
 	trunkShown             = 0.65 // part of the length of the trunk that is enough
 )
 
-// preference is added to the score of a view.
-var preference = map[View]float64{Side: 0.03, Front: 0, ThreeQuarter: -0.03}
+// preference is added to the score of a view: heights and leans are read from level ones.
+var preference = map[View]float64{Side: 0.03, Front: 0.04, ThreeQuarter: -0.03}
 
 // View is the telling view of a figure.
 func (f *Figure) View() View {
@@ -29,7 +29,36 @@ func (f *Figure) View() View {
 			best = v
 		}
 	}
+	if best == Front && f.backWorks() {
+		return Back
+	}
 	return best
+}
+
+// backMore is how much more of what works must show from the back than from the
+// front (our judgement).
+const backMore = 3.0
+
+// backWorks says whether an upright body shows more of what works from behind.
+func (f *Figure) backWorks() bool {
+	p := f.poses[f.main]
+	if p.Frames.Segment[body.Thorax].Y.Y < 0.8 {
+		return false
+	}
+	shares := Stated(f.Exercise, f.Left)
+	front, back := look(Front, f.Left), look(Back, f.Left)
+	seen := [2]float64{}
+	for _, part := range f.scenes[f.main] {
+		if s := part.segment.Of(body.Right); s == body.Thigh || s == body.Shank {
+			continue // legs are seen as well from either
+		}
+		for _, s := range part.spots {
+			for i, c := range []camera{front, back} {
+				seen[i] += shares[s.muscle] * max(0, r3.Dot(s.faces, c.near))
+			}
+		}
+	}
+	return seen[1] > backMore*seen[0]
 }
 
 // rate scores the views.
