@@ -379,8 +379,9 @@ func muscleOrderings() []Ordering {
 // Orderings draws clients around a reference one and counts in how many each
 // published direction holds. Draws go to all processors; the counts do not depend
 // on how many there are.
-func Orderings(draws int) []Ordering {
-	all := orderings()
+func Orderings(draws int) []Ordering { return hold(orderings(), draws) }
+
+func hold(all []Ordering, draws int) []Ordering {
 	type answer struct{ held, failed bool }
 	answers := make([][]answer, draws)
 	var wait sync.WaitGroup

@@ -6,27 +6,31 @@ const (
 	acrossMoment = "shoulder_horizontal_adduction_r"
 	pressMiddle  = 1   // posture of the presses
 	benchOfBody  = 1.0 // load of presses that are compared at one load, of body mass
+	nearlyLeads  = 0.9 // of the hardest leads too (key judgement)
 )
 
-// armMuscles are those of which a lift of the upper body may be led.
-var armMuscles = []string{"trapezius_upper", "trapezius_middle", "trapezius_lower", "rhomboids", "serratus_anterior", "deltoid_anterior", "deltoid_middle", "deltoid_posterior",
-	"pectoralis_major_clavicular", "pectoralis_major_sternal_upper", "pectoralis_major_sternal_lower", "latissimus_dorsi_upper", "latissimus_dorsi_lower",
-	"infraspinatus_teres_minor", "biceps_brachii", "triceps_long", "triceps_lateral_medial", "brachialis"}
-
-// ledBy says that one of the muscles works as hard as any other of the arm, at ten
-// repetitions.
+// ledBy says that one of the muscles works as hard as any that moves the load, or
+// nearly so, at ten repetitions.
 func ledBy(id string, leaders ...string) func(*drawnClient) bool {
 	return func(d *drawnClient) bool {
 		l := d.lift(id, "", nil)
 		load := tenRepetitions * d.load(l)
-		hardest := func(of []string) float64 {
-			most := 0.0
-			for _, m := range of {
-				most = max(most, d.activation(l, m, load))
-			}
-			return most
+		all, err := l.asking.poiseAll(load)
+		if err != nil {
+			d.failed = true
+			return false
 		}
-		return hardest(leaders) >= hardest(armMuscles)
+		peak, hardest := l.asking.peaks(all, load), 0.0
+		for i, moves := range movers(all, load) {
+			if moves {
+				hardest = max(hardest, peak[i])
+			}
+		}
+		most := 0.0
+		for _, m := range leaders {
+			most = max(most, peak[MuscleNumber(m)])
+		}
+		return most >= nearlyLeads*hardest
 	}
 }
 

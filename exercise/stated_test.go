@@ -1,0 +1,57 @@
+package exercise
+
+import (
+	"slices"
+	"testing"
+
+	"corbel/anatomy"
+)
+
+// Ensure that stated shares of pulls and trunk follow what is published of them by
+// grip and width (key stated-pulls: Youdas et al. 2010, Dickie et al. 2017, Andersen
+// et al. 2014, Lusk et al. 2010; the rest common practice).
+func TestStatedOrders(t *testing.T) {
+	share := func(id, muscle string) float64 {
+		e := Shipped.ByID(id)
+		if e == nil {
+			t.Fatalf("no exercise %s", id)
+		}
+		return float64(e.Shares[anatomy.Muscle(muscle)])
+	}
+	for _, row := range []string{"bent-over-barbell-row", "seated-cable-row", "machine-row", "one-arm-dumbbell-row", "inverted-row"} {
+		if max(share(row, "latissimus"), share(row, "middle-back")) < 1 {
+			t.Errorf("%s: neither latissimus nor middle back leads", row)
+		}
+		if share(row, "elbow-flexors") <= 0.2 {
+			t.Errorf("%s: elbow flexors %g", row, share(row, "elbow-flexors"))
+		}
+	}
+	if share("pull-up-underhand", "elbow-flexors") <= share("pull-up-overhand", "elbow-flexors") {
+		t.Error("the underhand pull-up asks no more of the elbow flexors")
+	}
+	for _, m := range []string{"middle-back", "lower-trapezius"} {
+		if share("pull-up-overhand", m) <= share("pull-up-underhand", m) {
+			t.Errorf("the overhand pull-up asks no more of %s", m)
+		}
+	}
+	for _, m := range []string{"latissimus", "elbow-flexors", "lower-trapezius"} {
+		if d := share("wide-pulldown", m) - share("close-grip-pulldown", m); d < -0.1 || d > 0.1 {
+			t.Errorf("pulldowns of both widths differ by %.2f in %s", d, m)
+		}
+	}
+	for _, id := range []string{"face-pull", "rear-delt-raise"} {
+		if share(id, "posterior-deltoid") < 1 || share(id, "middle-back") < 0.5 {
+			t.Errorf("%s: posterior deltoid %g, middle back %g", id, share(id, "posterior-deltoid"), share(id, "middle-back"))
+		}
+	}
+	flexors := []float64{share("barbell-shrug", "elbow-flexors"), share("bent-over-barbell-row", "elbow-flexors"), share("pull-up-underhand", "elbow-flexors"), share("barbell-curl", "elbow-flexors")}
+	if !slices.IsSorted(flexors) || flexors[0] == flexors[1] || flexors[2] == flexors[3] {
+		t.Errorf("elbow flexors of shrug, row, underhand pull-up, curl: %v", flexors)
+	}
+	if share("dip", "elbow-extensors") <= share("bench-press", "elbow-extensors") {
+		t.Error("the dip asks no more of the triceps than the bench press")
+	}
+	if share("plank", "abdominals") < 1 {
+		t.Error("the abdominals do not lead the plank")
+	}
+}
