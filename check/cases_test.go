@@ -181,6 +181,30 @@ func TestCaseOfTheAnkle(t *testing.T) {
 	}
 }
 
+// Ensure that flags beat everything: with an emergency sign, or with questions that
+// were not asked, no test is suggested; with a red flag of the low back none that loads
+// it.
+func TestFlagsBeatTests(t *testing.T) {
+	a := assessed(t, "pelvis", evidence.Wider, func(c *client.Client) { c.Flags = nil })
+	if len(a.NextTests) != 0 {
+		t.Errorf("questions not asked, and %v suggested", tests(a))
+	}
+	a = assessed(t, "pelvis", evidence.Wider, func(c *client.Client) {
+		c.Flags = append(c.Flags, client.Flag{Ask: "saddle-numbness", Answer: client.Yes, On: c.Findings[0].On, By: "Ida Brandt"})
+	})
+	if len(a.NextTests) != 0 {
+		t.Errorf("an emergency sign, and %v suggested", tests(a))
+	}
+	a = assessed(t, "pelvis", evidence.Wider, func(c *client.Client) {
+		c.Restrict = []client.Restriction{{ID: "r", By: "practitioner", On: c.Findings[0].On, Region: "hip"}}
+	})
+	for _, x := range tests(a) {
+		if exercise.Shipped.ByID(x).LoadsRegion("hip") {
+			t.Errorf("the hip is ruled out, and %s suggested", x)
+		}
+	}
+}
+
 // Ensure that what a place, a restriction or a flag rules out is never suggested.
 func TestTestableObeysRules(t *testing.T) {
 	a := assessed(t, "pelvis", evidence.Wider, func(c *client.Client) {

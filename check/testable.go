@@ -11,10 +11,9 @@ import (
 
 // Testable returns why an exercise may not be used as a test on a day: no place has
 // what it needs ("equipment"), or the code of the safety rule that rules it out; and
-// nothing where it may. Rules that hold the client as a whole are not told here, they
-// are those of [Safety] for any block.
+// nothing where it may. What stops the client as a whole stops every test.
 func Testable(c *client.Client, lib *exercise.Library, day form.Date) func(*exercise.Exercise) string {
-	why := map[string]string{}
+	why, all := map[string]string{}, ""
 	since := (int(day.Time().Weekday()) + daysInWeek - 1) % daysInWeek // days since Monday
 	weekday := client.Weekday(client.Weekday("").Values()[since])
 	b := &plan.Block{ID: "test", Start: day.Plus(-since), Weeks: 1, Sessions: []plan.Session{{ID: "test", Day: weekday}}}
@@ -26,11 +25,17 @@ func Testable(c *client.Client, lib *exercise.Library, day form.Date) func(*exer
 		b.Sessions[0].Slots = append(b.Sessions[0].Slots, plan.Slot{ID: e.ID, Exercise: string(e.ID), Dose: dose})
 	}
 	for _, p := range Safety(Input{Client: c, Block: b, Library: lib, On: day}) {
-		if p.At.Slot != "" && p.Severity != Note && why[p.At.Slot] == "" {
+		switch {
+		case p.At == (At{}) && p.Blocks():
+			all = string(p.Code)
+		case p.At.Slot != "" && p.Severity != Note && why[p.At.Slot] == "":
 			why[p.At.Slot] = string(p.Code)
 		}
 	}
 	return func(e *exercise.Exercise) string {
+		if all != "" {
+			return all
+		}
 		if len(c.Places) > 0 && !slices.ContainsFunc(c.Places, func(p client.Place) bool {
 			return !slices.ContainsFunc(e.Equipment, func(q client.Equipment) bool { return !p.Offers(q) })
 		}) {

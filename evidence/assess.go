@@ -372,8 +372,8 @@ func (in Input) cap(m anatomy.Muscle, side anatomy.Side, mean, sd float64, by st
 			c.Heavy = append(c.Heavy, HeavyCap{id, round(percent * h.P), append([]int{}, h.Reps...)})
 		}
 	}
-	c.Why = fmt.Sprintf(in.pick("Our judgement: strength reckoned with %.0f %% of the other side; load and repetitions decide what the weak group keeps, the number of sets does not. One hard set more after a good week, 15 %% fewer after a bad one.",
-		"Unser Urteil: gerechnet wird mit %.0f %% der anderen Seite; Last und Wiederholungen entscheiden, was die schwache Gruppe behält, nicht die Zahl der Sätze. Nach einer guten Woche ein harter Satz mehr, nach einer schlechten 15 %% weniger."), percent*Prudent(mean, sd))
+	c.Why = fmt.Sprintf(in.pick("Our judgement: strength reckoned with %.0f %% of the other side; load and repetitions decide what the weak group keeps, the number of sets does not. One hard set more after a good week, 15 %% fewer after a bad one. Work of one side: each side its own load at equal reserve, the weak side first.",
+		"Unser Urteil: gerechnet wird mit %.0f %% der anderen Seite; Last und Wiederholungen entscheiden, was die schwache Gruppe behält, nicht die Zahl der Sätze. Nach einer guten Woche ein harter Satz mehr, nach einer schlechten 15 %% weniger. Einseitige Übungen: jede Seite mit eigener Last bei gleicher Reserve, die schwache Seite zuerst."), percent*Prudent(mean, sd))
 	return c
 }
 

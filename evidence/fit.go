@@ -117,8 +117,9 @@ func Refit(sets []LoggedSet, prior Prior, rep float64, later bool) Fit {
 	if !later {
 		sd[pLater] = 1e-9
 	}
-	problem := fitting{sets, f.Flags, x, sd, rep}
-	expected, _ := problem.predict(x)
+	problem := fitting{sets: sets, flags: f.Flags, prior: x, sd: sd, rep: rep}
+	expected, slope := problem.predict(x)
+	problem.slope = slope
 	f.Outside = problem.outside(expected)
 	best := x
 	cost := problem.cost(best)
@@ -170,6 +171,7 @@ type fitting struct {
 	prior vector
 	sd    vector
 	rep   float64
+	slope []float64 // of each set on ln strength, by the prior: the day error does not move
 }
 
 // predict gives the repetitions to failure of each set and their slope on ln strength.
@@ -257,11 +259,10 @@ func (p *fitting) weight(at []int, slope, v []float64) []float64 {
 
 func (p *fitting) cost(x vector) float64 {
 	res, _ := p.residuals(x)
-	_, slope := p.predict(p.prior) // the day error is that of the prior: cost stays comparable
 	c := 0.0
 	for _, at := range p.sessions() {
 		v := pickOf(res, at)
-		c += dot(v, p.weight(at, slope, v)) / 2
+		c += dot(v, p.weight(at, p.slope, v)) / 2
 	}
 	for i := range x {
 		z := (x[i] - p.prior[i]) / p.sd[i]
@@ -284,7 +285,6 @@ const derivativeStep = 1e-4
 // step is a damped Gauss-Newton step and the inverse of the normal matrix.
 func (p *fitting) step(x vector, damp float64) (vector, []float64) {
 	res, _ := p.residuals(x)
-	_, slope := p.predict(p.prior)
 	var jac [parameters][]float64
 	for i := range x {
 		up, down := x, x
@@ -301,7 +301,7 @@ func (p *fitting) step(x vector, damp float64) (vector, []float64) {
 	for _, at := range p.sessions() {
 		r := pickOf(res, at)
 		for i := range x {
-			w := p.weight(at, slope, pickOf(jac[i], at))
+			w := p.weight(at, p.slope, pickOf(jac[i], at))
 			rhs[i] += dot(w, r)
 			for k := range x {
 				normal[i*parameters+k] += dot(w, pickOf(jac[k], at))

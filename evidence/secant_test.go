@@ -18,7 +18,7 @@ func TestSensitivitiesAreThoseOfTheBody(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := ModelOf("lower")
-	rows := map[string][]string{"side-lying-hip-abduction": {"hip-abductors"}, "clamshell": {"hip-rotators"}}
+	rows := map[string][]string{"side-lying-hip-abduction": {"hip-abductors"}}
 	if os.Getenv("CORBEL_LONG") != "" {
 		rows = map[string][]string{}
 		for _, d := range m.Drills {
@@ -57,12 +57,12 @@ func TestSecantsAgree(t *testing.T) {
 		var at []float64
 		for _, weaker := range []float64{0.05, 0.15, 0.30} {
 			sum := 0.0
-			for _, b := range bodies[:2] {
+			for _, b := range bodies[:1] {
 				j, ok, err := b.secant(body.Postures(exercise.Shipped, exercise.Shipped.ByID(drill)), &m.Groups[m.Number(group)], weaker)
 				if err != nil || !ok {
 					t.Fatalf("%s: %v, %v", drill, ok, err)
 				}
-				sum += j / 2
+				sum += j
 			}
 			at = append(at, sum)
 		}

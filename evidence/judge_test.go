@@ -1,0 +1,238 @@
+package evidence
+
+import (
+	"encoding/json"
+	"io/fs"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"corbel/client"
+	"corbel/examples"
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+)
+
+func date(t testing.TB, s string) form.Date {
+	t.Helper()
+	d, err := form.ParseDate(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// rosa reads the demo's client, block and the four logged weeks, and further logs.
+func rosa(t testing.TB, more ...string) JudgeInput {
+	t.Helper()
+	src := func(name string) []byte {
+		b, err := fs.ReadFile(examples.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
+	c, err := client.Read("c.yaml", src("rosa-client.yaml"), exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := plan.ReadBlock("b.yaml", src("rosa-block.yaml"), exercise.Shipped.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := JudgeInput{Client: c, Library: exercise.Shipped, Blocks: []*plan.Block{b}, Day: date(t, "2026-12-27")}
+	for _, text := range append([]string{string(src("rosa-weeks-log.yaml"))}, more...) {
+		log, err := plan.ReadLog("l.yaml", []byte(text), exercise.Shipped.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.Logs = append(in.Logs, log)
+	}
+	return in
+}
+
+func fitOf(j *Judgement, exercise string) *FitReport {
+	i := slices.IndexFunc(j.Fits, func(f FitReport) bool { return f.Exercise == exercise })
+	if i < 0 {
+		return nil
+	}
+	return &j.Fits[i]
+}
+
+// faulty is an entry with every fault a log has: a load in pounds, a slip of the
+// decimal point, no reserve. (No repetitions are refused by the reader.)
+const faulty = `form: 1
+client: rosa-l
+entries:
+  - block: rosa-b2
+    revision: 3
+    session: a
+    week: 4
+    on: 2026-12-23
+    sets:
+      - {slot: a2, set: 1, done: "187.5 lb x 4, 4 in reserve"}
+      - {slot: a2, set: 2, done: "1000 kg x 4, 3 in reserve"}
+      - {slot: a2, set: 4, done: "85 kg x 4"}
+`
+
+// Ensure that a log with faults is flagged line by line, that pounds count as pounds,
+// and that no line is lost.
+func TestFaultsInALog(t *testing.T) {
+	clean, with := Judge(rosa(t)), Judge(rosa(t, faulty))
+	var got []string
+	for _, f := range with.Flagged {
+		if f.On == "2026-12-23" {
+			got = append(got, f.Done+": "+string(f.Flag))
+		}
+	}
+	want := []string{"1000 kg x 4, 3 in reserve: slip", "85 kg x 4: no-reserve"}
+	if !slices.Equal(got, want) {
+		t.Errorf("flagged %q, want %q", got, want)
+	}
+	// the four lines are corrections of the sets of week 4: two of those are repeated
+	before, after := fitOf(clean, "hex-bar-deadlift"), fitOf(with, "hex-bar-deadlift")
+	if after.Sets != before.Sets-2+1 {
+		t.Errorf("%d sets used, before %d", after.Sets, before.Sets)
+	}
+	if math.Abs(after.Max/before.Max-1) > 0.05 {
+		t.Errorf("faults move the 1RM from %.1f to %.1f", before.Max, after.Max)
+	}
+}
+
+// Ensure that the same upload twice changes nothing and says so.
+func TestUploadTwice(t *testing.T) {
+	in := rosa(t)
+	once := Judge(in)
+	in.Logs = append(in.Logs, in.Logs[0])
+	twice := Judge(in)
+	if len(once.Flagged) != 0 {
+		t.Errorf("flagged: %+v", once.Flagged)
+	}
+	sets := 0
+	for _, f := range once.Fits {
+		sets += f.Sets
+	}
+	if len(twice.Flagged) != sets || twice.Flagged[0].Flag != FlagRepeated {
+		t.Errorf("%d flagged, want all %d sets", len(twice.Flagged), sets)
+	}
+	twice.Flagged = once.Flagged
+	a, err := json.Marshal(once)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := json.Marshal(twice)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(a) != string(b) {
+		t.Errorf("the second upload changes the judgement:\n%s\n%s", a, b)
+	}
+}
+
+// Ensure that the four weeks of the demo come to what was put into them: the left
+// raise gains, the right stays, the limit weakens, and the load of every week is rating
+// times minutes.
+func TestFourWeeks(t *testing.T) {
+	j := Judge(rosa(t))
+	for _, c := range j.Tests {
+		switch {
+		case c.Side == "left" && c.Verdict != ProbablyBetter && c.Verdict != Better:
+			t.Errorf("left raise: %+v", c)
+		case c.Side == "right" && c.Verdict != NoChange:
+			t.Errorf("right raise: %+v", c)
+		}
+	}
+	if len(j.Tests) != 2 || len(j.Limits) != 1 || j.Limits[0].Now >= j.Limits[0].Before {
+		t.Errorf("%d tests, limits %+v", len(j.Tests), j.Limits)
+	}
+	if j.Weeks[0].Load != 6*38+5*40 || j.Done.Done != 8 {
+		t.Errorf("week 1: %+v, done %+v", j.Weeks[0], j.Done)
+	}
+	if j.Response == nil || j.Response.Built[1] > j.Response.Built[0] || j.Response.Built[0] > j.Response.Built[2] {
+		t.Errorf("response %+v", j.Response)
+	}
+	if j.False <= 0 || j.False > 1 {
+		t.Errorf("expected false better %g", j.False)
+	}
+}
+
+// Ensure that pain in a log changes what the next block does, and says so.
+func TestPainChangesTheNextBlock(t *testing.T) {
+	in := rosa(t)
+	next := func() *Next {
+		return WhatNext(Assess(Input{Client: in.Client, Library: in.Library, Day: in.Day}), Judge(in), in.Client, "en")
+	}
+	find := func(n *Next, code string) string {
+		for _, s := range n.Changes {
+			if s.Code == code {
+				return s.Text
+			}
+		}
+		return ""
+	}
+	in.Client.Limits[0].SD = nil
+	in.Client.Findings[2].Left, in.Client.Findings[2].Right = "0", "9" // the limit stays likely
+	in.Logs[0].Entries[len(in.Logs[0].Entries)-1].Pain = nil
+	good := find(next(), "sets")
+	four := 4.0
+	e := &in.Logs[0].Entries[len(in.Logs[0].Entries)-1]
+	e.Pain = []plan.PainLog{{Place: "hip", Side: "left", Morning: &four}}
+	bad := find(next(), "sets")
+	if good != "" && (!strings.Contains(good, "one more") || !strings.Contains(bad, "15 % fewer")) || good == "" && bad != "" {
+		t.Errorf("without pain %q, with pain %q", good, bad)
+	}
+	if good == "" {
+		t.Error("no word on the weekly sets of the limited group")
+	}
+}
+
+// Ensure that the same input gives the same bytes.
+func TestSameBytes(t *testing.T) {
+	in := rosa(t)
+	var texts []string
+	for range 2 {
+		b, err := json.Marshal(WhatNext(Assess(Input{Client: in.Client, Library: in.Library, Day: in.Day}), Judge(in), in.Client, "de"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts = append(texts, string(b))
+	}
+	if texts[0] != texts[1] || strings.Contains(texts[0], "null,\"unit") {
+		t.Error("two runs differ")
+	}
+}
+
+// BenchmarkAssess weighs the findings of a client.
+func BenchmarkAssess(b *testing.B) {
+	in := rosa(b)
+	for b.Loop() {
+		Assess(Input{Client: in.Client, Library: in.Library, Day: in.Day})
+	}
+}
+
+// BenchmarkRefitYear fits a year of 150 sessions of one exercise.
+func BenchmarkRefitYear(b *testing.B) {
+	var sets []LoggedSet
+	for day := range 150 {
+		for set := range 4 {
+			sets = append(sets, LoggedSet{Day: day, Load: 70 + 5*float64((day+set)%4), Reps: 6, RIR: 2, Said: true, Rest: 150, After: day > 75})
+		}
+	}
+	for b.Loop() {
+		Refit(sets, Prior{Max: 100, MaxSD: 0.06, K: 0.03, KSD: 0.25}, 3, true)
+	}
+}
+
+// BenchmarkInfer takes ten findings in.
+func BenchmarkInfer(b *testing.B) {
+	m := ModelOf("lower")
+	var obs []Observation
+	for i := range 10 {
+		obs = append(obs, m.Drills[i].OfRepetitions(12, 13, 0.033, 2))
+	}
+	for b.Loop() {
+		m.Infer(Complaint{}, obs)
+	}
+}
