@@ -237,7 +237,7 @@ func (in Input) nextTests(w *Weighed) []NextTest {
 		t.rate = bits / d.Minutes
 		t.Bits, t.Rate = round(bits), round(t.rate)
 		scale := in.unit(d, k, &t)
-		for _, p := range w.leadersAndNone(&o) {
+		for _, p := range w.worthTelling(d, &o) {
 			t.Expected = append(t.Expected, Expected{in.hypothesis(w, p.at), round(p.W),
 				round(scale * p.Mean), round(scale * (p.Mean - prudent*p.SD)), round(scale * (p.Mean + prudent*p.SD))})
 		}
@@ -260,11 +260,26 @@ func (in Input) unit(d *Drill, k float64, t *NextTest) float64 {
 	return percent
 }
 
-// leadersAndNone keeps the predictions of the two leading groups and sides, each
-// alone weak, and of no weak group.
-func (w *Weighed) leadersAndNone(o *Observation) []Prediction {
+// worthTelling keeps the predictions of the two leading groups and sides, of the group
+// the drill asks most on its likelier side, each alone weak, and of no weak group.
+func (w *Weighed) worthTelling(d *Drill, o *Observation) []Prediction {
+	most := 0
+	for g, j := range d.J {
+		if math.Abs(j) > math.Abs(d.J[most]) {
+			most = g
+		}
+	}
+	asked := Weak{most, Right}
+	if p := w.weakness()[most]; p[1] > p[0] {
+		asked.Side = Left
+	}
+	wanted := append(w.Leaders(2), asked)
 	all := w.Predict(o)
-	return append(w.leading(all), all[0])
+	out := slices.DeleteFunc(slices.Clone(all), func(p Prediction) bool {
+		h := &w.Model.Hypotheses[p.at]
+		return len(h.Weak) != 1 || !slices.Contains(wanted, h.Weak[0])
+	})
+	return append(out, all[0])
 }
 
 // hypothesis says what a hypothesis takes for weak.

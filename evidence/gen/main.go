@@ -42,10 +42,13 @@ func main() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	m := evidence.ModelOf("lower")
-	for _, e := range exercise.Shipped.All() {
-		if e.Sides == exercise.EachSide && len(body.Postures(exercise.Shipped, e)) > 0 {
-			out = append(out, rows(bodies, m, e, hash)...)
+	for _, set := range evidence.Sets() {
+		m := evidence.ModelOf(set)
+		for _, e := range exercise.Shipped.All() {
+			own := m.NumberOf(e.Direct[0]) >= 0 // of this set of groups
+			if own && e.Sides == exercise.EachSide && len(body.Postures(exercise.Shipped, e)) > 0 {
+				out = append(out, rows(bodies, m, e, hash)...)
+			}
 		}
 	}
 	if err := os.WriteFile(table, []byte(strings.Join(out, "\n")+"\n"), 0o644); err != nil {
