@@ -36,8 +36,8 @@ func (f *Figure) View() View {
 }
 
 // backMore is how much more of what works must show from the back than from the
-// front (our judgement).
-const backMore = 3.0
+// front, and backLeast how much at least, shares (our judgement).
+const backMore, backLeast = 2.0, 0.4
 
 // backWorks says whether an upright body shows more of what works from behind.
 func (f *Figure) backWorks() bool {
@@ -58,7 +58,7 @@ func (f *Figure) backWorks() bool {
 			}
 		}
 	}
-	return seen[1] > backMore*seen[0]
+	return seen[1] > max(backMore*seen[0], backLeast)
 }
 
 // rate scores the views.
