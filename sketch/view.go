@@ -37,7 +37,7 @@ func (f *Figure) View() View {
 
 // backMore is how much more of what works must show from the back than from the
 // front, and backLeast how much at least, shares (our judgement).
-const backMore, backLeast = 2.0, 0.4
+const backMore, backLeast = 2.6, 0.4
 
 // backWorks says whether an upright body shows more of what works from behind.
 func (f *Figure) backWorks() bool {
