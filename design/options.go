@@ -167,10 +167,10 @@ type measured struct {
 	work       []Work
 }
 
-// once runs a form of an exercise alone with a number of sets, in the first week.
-func (b *builder) once(o built, sets int, place *client.Place) *session.Visit {
-	slot := &plan.Slot{ID: "x", Exercise: string(o.exercise.ID), Dose: dose(o.text(sets, 1))}
-	return b.athlete.Visit(&plan.Session{ID: "x"}, 1, []session.Item{{Slot: slot, Exercise: o.exercise, Stage: o.stage, Dose: withRest(slot.Dose, o.rest)}}, place, 0, 1)
+// once runs a form of an exercise alone with a number of sets, as in a week.
+func (b *builder) once(o built, sets, week int, place *client.Place) *session.Visit {
+	slot := &plan.Slot{ID: "x", Exercise: string(o.exercise.ID), Dose: dose(o.text(sets, week))}
+	return b.athlete.Visit(&plan.Session{ID: "x"}, week, []session.Item{{Slot: slot, Exercise: o.exercise, Stage: o.stage, Dose: withRest(slot.Dose, o.rest)}}, place, 0, 1)
 }
 
 // withRest writes a rest into a dose.
@@ -182,9 +182,10 @@ func withRest(d plan.Dose, seconds int) plan.Dose {
 func restOf(seconds int) unit.Duration { return unit.DurationOf(unit.Second(seconds)) }
 
 // measure simulates a form of an exercise: time by the high end of its range, and
-// what a set counts.
+// what a set counts in the week in which it counts least, or most where the muscle has
+// a cap.
 func (b *builder) measure(o built, place *client.Place) measured {
-	few, many := b.once(o, o.least, place), b.once(o, o.most, place)
+	few, many, hardest := b.once(o, o.least, 1, place), b.once(o, o.most, 1, place), b.once(o, o.most, deloadWeek-1, place)
 	out := measured{}
 	high := func(v *session.Visit) float64 { return 60 * v.Minutes.High }
 	each := 0.0
@@ -198,19 +199,26 @@ func (b *builder) measure(o built, place *client.Place) measured {
 	change := changeTime * setupHigh
 	out.setup = max(int(math.Ceil(high(many)-float64(o.most)*each+change+restHigh*float64(o.rest)/2)), 0)
 	for _, c := range b.muscles {
-		got := many.Slots[0].Work
-		units := int(math.Round(SetUnit * session.Pick(got, c.m.Muscle, c.m.Side).Sum() / float64(o.most)))
+		sum := min(session.Pick(many.Slots[0].Work, c.m.Muscle, c.m.Side).Sum(), session.Pick(hardest.Slots[0].Work, c.m.Muscle, c.m.Side).Sum())
+		units := int(SetUnit*sum/float64(o.most) + roundUp)
+		if b.p.Columns[c.at].Cap > 0 { // towards a cap the most counts
+			most := max(session.Pick(many.Slots[0].Work, c.m.Muscle, c.m.Side).Sum(), session.Pick(hardest.Slots[0].Work, c.m.Muscle, c.m.Side).Sum())
+			units = int(math.Ceil(SetUnit*most/float64(o.most) - roundUp))
+		}
 		if units > 0 {
 			out.work = append(out.work, Work{c.at, units})
 		}
 	}
 	for _, l := range b.lifts {
-		if n := many.Slots[0].LiftSets; n > 0 && o.exercise.Counts(l.lift) && o.stage != exercise.Drill {
+		if n := min(many.Slots[0].LiftSets, hardest.Slots[0].LiftSets); n > 0 && o.exercise.Counts(l.lift) && o.stage != exercise.Drill {
 			out.work = append(out.work, Work{l.at, int(SetUnit * n / float64(o.most))})
 		}
 	}
 	return out
 }
+
+// roundUp is what a count may lack to the next 1/20 set for rounding (1/20 set).
+const roundUp = 0.01
 
 // Ends of the ranges of times (docs/model/04-week.md (13); key judgement).
 const (

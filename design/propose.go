@@ -269,7 +269,8 @@ func (b *builder) settle(out *Proposal, days [][]Choice) {
 		hold, weeks := check.Holding(in)
 		out.Block, out.Placed, out.Weeks = block, placed, weeks
 		last := round == settleRounds-1
-		changed := b.shorten(weeks, placed, days)
+		changed := b.shorten(weeks, days)
+		changed = b.capped(weeks, days) || changed
 		for d := range days {
 			if !changed && !last {
 				changed = b.dropIdle(out, placed, hold, days, d) || changed
@@ -314,7 +315,7 @@ func (b *builder) locked(p Placed) bool {
 
 // shorten takes a set off, or an exercise that has no more to give, from the end of
 // each session whose time on paper may pass what there is.
-func (b *builder) shorten(weeks []*session.Week, placed []Placed, days [][]Choice) bool {
+func (b *builder) shorten(weeks []*session.Week, days [][]Choice) bool {
 	changed := false
 	long := map[form.ID]bool{}
 	for _, w := range weeks {
@@ -335,6 +336,48 @@ func (b *builder) shorten(weeks []*session.Week, placed []Placed, days [][]Choic
 		}
 	}
 	return changed
+}
+
+// capped takes a set off the last exercise that counts for a muscle whose cap is
+// passed on paper: a set may count more in a session than alone.
+func (b *builder) capped(weeks []*session.Week, days [][]Choice) bool {
+	changed := false
+	for _, c := range b.muscles {
+		limit := b.p.Columns[c.at].Cap
+		over := func(w *session.Week) bool {
+			return limit > 0 && w.Of(c.m.Muscle, c.m.Side).Sum() > float64(limit)/SetUnit
+		}
+		if !slices.ContainsFunc(weeks, over) {
+			continue
+		}
+		for d := len(days) - 1; d >= 0 && slices.ContainsFunc(weeks, over); d-- {
+			if b.less(days, d, c.at) {
+				changed = true
+				break
+			}
+		}
+	}
+	return changed
+}
+
+// less takes a set off the last exercise of a day that counts for a column, or all
+// of it where it has no set to spare.
+func (b *builder) less(days [][]Choice, d, column int) bool {
+	for i := len(days[d]) - 1; i >= 0; i-- {
+		c := days[d][i]
+		counts := slices.ContainsFunc(b.p.Options[c.Option].Work, func(w Work) bool { return w.Column == column })
+		if !counts || b.locked(Placed{Option: c.Option, Day: c.Day}) {
+			continue
+		}
+		days[d] = slices.Clone(days[d])
+		if c.Sets--; c.Sets < b.p.Options[c.Option].Least {
+			days[d] = slices.Delete(days[d], i, i+1)
+		} else {
+			days[d][i] = c
+		}
+		return true
+	}
+	return false
 }
 
 // keepReasons leaves each slot the reasons that hold: all but what it builds, at
