@@ -294,12 +294,14 @@ func (b *builder) group(name string, day, week int) int {
 // reward is what an option is worth for standing on a day.
 func (b *builder) reward(o built, day int) int {
 	sum := 0
-	if _, ok := b.limitOf(o.exercise); ok {
-		switch {
-		case o.stage == exercise.Drill && slices.Contains(o.exercise.May, exercise.Test):
-			sum += testGain
-		case o.exercise.Sides == exercise.EachSide:
+	if _, ok := b.limitOf(o.exercise); ok && o.stage == exercise.Drill && slices.Contains(o.exercise.May, exercise.Test) {
+		sum += testGain
+	}
+	if b.onWeakSide(o.exercise) && o.stage != exercise.Drill && o.stage != exercise.Main {
+		if o.exercise.Sides == exercise.EachSide {
 			sum += singleGain
+		} else {
+			sum -= singleGain
 		}
 	}
 	if slices.Contains(b.athlete.Judged(), string(o.exercise.ID)) && o.stage != exercise.Drill {
@@ -309,6 +311,15 @@ func (b *builder) reward(o built, day int) int {
 		sum -= practiseGain
 	}
 	return sum + b.keeps(o, day)
+}
+
+// onWeakSide says whether an exercise counts for a muscle that is limited on one
+// side.
+func (b *builder) onWeakSide(e *exercise.Exercise) bool {
+	return slices.ContainsFunc(b.w.Client.Limits, func(l client.Limit) bool {
+		one := l.Muscle.Side == anatomy.Left || l.Muscle.Side == anatomy.Right
+		return one && (slices.Contains(e.Direct, l.Muscle.Muscle) || slices.Contains(e.Indirect, l.Muscle.Muscle))
+	})
 }
 
 // keeps is what an option earns for standing in the block before: accessories and
@@ -356,7 +367,11 @@ func (b *builder) addPairs() {
 		switch {
 		case o.stage == exercise.Main || o.stage == exercise.Accessory:
 			b.pair("prepare "+b.p.Options[i].Name, i, drills, prepareGain)
-			b.pair("prepare with the limit "+b.p.Options[i].Name, i, limited, limitPrepare)
+			value := limitPrepare
+			if slices.Contains(b.athlete.Judged(), string(o.exercise.ID)) {
+				value = liftPrepare
+			}
+			b.pair("prepare with the limit "+b.p.Options[i].Name, i, limited, value)
 		case o.stage == exercise.Isolation:
 			b.pair("after "+b.p.Options[i].Name, i, compounds, afterGain)
 		}

@@ -221,7 +221,7 @@ func (b *builder) claims(list []Choice, ses *plan.Session, n int) []plan.Reason 
 			m := l.Muscle
 			out = append(out, plan.Reason{Test: &m})
 		}
-		for later := n + 1; later < len(list); later++ {
+		for _, later := range b.judgedFirst(list, n+1) {
 			x := b.options[list[later].Option]
 			if x.stage != exercise.Drill && (len(b.leads(o.exercise, x.exercise)) > 0 || o.exercise.Pattern == x.exercise.Pattern) {
 				out = append(out, plan.Reason{Prepare: ses.Slots[later].ID})
@@ -249,6 +249,19 @@ func (b *builder) claims(list []Choice, ses *plan.Session, n int) []plan.Reason 
 		}
 	}
 	return out
+}
+
+// judgedFirst lists the places from first on, those of judged lifts before others.
+func (b *builder) judgedFirst(list []Choice, first int) []int {
+	var out, rest []int
+	for i := first; i < len(list); i++ {
+		if slices.Contains(b.athlete.Judged(), string(b.options[list[i].Option].exercise.ID)) {
+			out = append(out, i)
+		} else {
+			rest = append(rest, i)
+		}
+	}
+	return append(out, rest...)
 }
 
 // Bounds of settling (our judgement; key judgement).

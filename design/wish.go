@@ -58,8 +58,9 @@ const (
 	testGain     = 1800 // a drill that shows a limit
 	prepareGain  = 700  // a drill before what it prepares
 	limitPrepare = 900  // the same where the shared muscle is a limit
+	liftPrepare  = 2500 // the same before a judged lift
 	afterGain    = 250  // an isolation after a compound for the same muscle
-	singleGain   = 500  // single-limb work where a side is limited
+	singleGain   = 900  // single-limb work for a muscle limited on one side; as much less for work of both sides
 	keepGain     = 800  // a slot that stays
 	fewGain      = 3000 // a slot that stays, where few changes are asked
 	needCost     = 20000
