@@ -7,8 +7,10 @@ import (
 	"strings"
 	"testing"
 
+	"corbel/anatomy"
 	"corbel/client"
 	"corbel/exercise"
+	"corbel/form"
 )
 
 // Invented places of four kinds.
@@ -160,4 +162,13 @@ func TestInventedClients(t *testing.T) {
 	if 10*designed < 9*n || slots < 5*designed {
 		t.Errorf("only %d of %d clients got a block, with %d exercises", designed, n, slots)
 	}
+}
+
+// seeded returns a generator of random numbers.
+func seeded(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 9)) }
+
+// restriction is a practitioner's, of a joint action.
+func restriction(t *testing.T, i int, action string) client.Restriction {
+	t.Helper()
+	return client.Restriction{ID: form.ID(fmt.Sprint("r", i)), By: client.ByPractitioner, On: date(t, "2026-11-01"), Action: anatomy.Action(action)}
 }

@@ -14,8 +14,7 @@ const (
 )
 
 // Temperatures, 1/1000 point, and what one is of the one before, 1/2^32, so that 64
-// steps go from hot to cold (our judgement, after trials; key judgement). With
-// views a point is a thousandth of the best value.
+// steps go from hot to cold (our judgement, after trials; key judgement).
 const (
 	hot  = 1200
 	cold = 60

@@ -172,6 +172,13 @@ func (r Record) Explain(b *plan.Block) []Explanation {
 
 // instead lists the best exercises for the place of one that has been taken off.
 func (r Record) instead(w *Week, x Placed, value int64) []Replacement {
+	out := r.ranked(w, x, value)
+	return out[:min(len(out), replacements)]
+}
+
+// ranked lists every exercise for the place of one that has been taken off, best
+// first.
+func (r Record) ranked(w *Week, x Placed, value int64) []Replacement {
 	best := map[string]int64{}
 	before := w.Broken()
 	for o := range r.Problem.Options {
@@ -196,7 +203,7 @@ func (r Record) instead(w *Week, x Placed, value int64) []Replacement {
 	slices.SortFunc(out, func(a, b Replacement) int {
 		return cmp.Or(cmp.Compare(b.Value, a.Value), cmp.Compare(a.Exercise, b.Exercise))
 	})
-	return out[:min(len(out), replacements)]
+	return out
 }
 
 // reasonWords writes reasons as machine words: kind and what it is of.

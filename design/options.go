@@ -450,7 +450,10 @@ func (b *builder) lock() {
 // Build makes the problem of a wish, and what its options mean. The error is a
 // *NoDesign where a stop stands that no choice of exercises avoids.
 func build(w Wish) (*builder, error) {
-	b := &builder{w: w, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
+	b := &builder{w: w, inside: insideAim, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
+	if w.group {
+		b.inside = groupInside
+	}
 	b.hold = check.HoldOn(w.Client, w.Start) != check.NoHold
 	if err := b.days(); err != nil {
 		return nil, err

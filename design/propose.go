@@ -44,9 +44,17 @@ func Propose(w Wish) (*Proposal, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Proposal{Problem: b.p, Answer: Search(b.p, b.start(), w.Moves, w.Seed)}
+	return b.propose(), nil
+}
+
+// propose searches the problem and writes its block.
+func (b *builder) propose() *Proposal {
+	out := &Proposal{Problem: b.p, Answer: Search(b.p, b.start(), b.w.Moves, b.w.Seed)}
 	out.Bound = Bound(b.p, out.Answer.Value, BoundSteps)
 	days := make([][]Choice, len(b.list))
+	if b.w.Shares != nil { // from here on few exercises are left, so that the client's own shares are at hand
+		b.athlete.Under, b.led = b.w.Shares, map[[2]*exercise.Exercise][]anatomy.Muscle{}
+	}
 	for _, c := range out.Answer.Choices {
 		days[c.Day] = append(days[c.Day], c)
 	}
@@ -60,7 +68,7 @@ func Propose(w Wish) (*Proposal, error) {
 			out.Unmet = append(out.Unmet, b.p.Groups[n.Group].Name)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // start lists the choices of the block that is to be kept, day by day.
@@ -284,6 +292,9 @@ func (b *builder) settle(out *Proposal, days [][]Choice) {
 		last := round == settleRounds-1
 		changed := b.shorten(weeks, days)
 		changed = b.capped(weeks, days) || changed
+		if !changed && !last {
+			changed = b.freeLifts(weeks[0], placed, hold, days)
+		}
 		for d := range days {
 			if !changed && !last {
 				changed = b.dropIdle(out, placed, hold, days, d) || changed
@@ -295,6 +306,49 @@ func (b *builder) settle(out *Proposal, days [][]Choice) {
 			return
 		}
 	}
+}
+
+// freeLifts takes a set off what costs a judged lift most where it comes too tired to
+// be practised, one for each session.
+func (b *builder) freeLifts(w *session.Week, placed []Placed, hold map[form.ID][]plan.Reason, days [][]Choice) bool {
+	changed := false
+	for _, v := range w.Visits {
+		for to, it := range v.Items {
+			practised := slices.ContainsFunc(hold[it.Slot.ID], func(r plan.Reason) bool { return r.Practise != "" })
+			if practised || it.Stage == exercise.Drill || !slices.ContainsFunc(b.lifts, func(l liftColumn) bool { return it.Exercise.Counts(l.lift) }) {
+				continue
+			}
+			from, most := -1, 0.0
+			for i := range to {
+				if cost := v.Slots[i].Lost[to]; cost > most {
+					from, most = i, cost
+				}
+			}
+			if from < 0 {
+				continue
+			}
+			at := slices.IndexFunc(placed, func(p Placed) bool { return p.Slot == v.Items[from].Slot.ID })
+			if changed = b.oneLess(days, placed[at]) || changed; changed {
+				break
+			}
+		}
+	}
+	return changed
+}
+
+// oneLess takes a set off a placed choice, or all of it where it has none to spare.
+func (b *builder) oneLess(days [][]Choice, p Placed) bool {
+	i := slices.Index(days[p.Day], Choice{p.Option, p.Day, p.Sets})
+	if i < 0 || b.locked(p) {
+		return false
+	}
+	days[p.Day] = slices.Clone(days[p.Day])
+	if p.Sets > b.p.Options[p.Option].Least {
+		days[p.Day][i].Sets--
+	} else {
+		days[p.Day] = slices.Delete(days[p.Day], i, i+1)
+	}
+	return true
 }
 
 // dropIdle takes the least useful exercise without a reason off a day.
@@ -382,13 +436,7 @@ func (b *builder) less(days [][]Choice, d, column int) bool {
 		if !counts || b.locked(Placed{Option: c.Option, Day: c.Day}) {
 			continue
 		}
-		days[d] = slices.Clone(days[d])
-		if c.Sets--; c.Sets < b.p.Options[c.Option].Least {
-			days[d] = slices.Delete(days[d], i, i+1)
-		} else {
-			days[d][i] = c
-		}
-		return true
+		return b.oneLess(days, Placed{Option: c.Option, Day: c.Day, Sets: c.Sets})
 	}
 	return false
 }

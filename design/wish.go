@@ -27,6 +27,8 @@ type Wish struct {
 	Moves    int              // moves of the search
 	Seed     uint64
 	Draws    int // draws the reasons are tested in
+
+	group bool // for a group programme
 }
 
 // A Capper says what a limited muscle may get a week beyond what the client file
@@ -49,7 +51,8 @@ const (
 	goalSet      = 1200 // a hard set of a muscle a goal of size names, without an aim
 	generalSet   = 500  // a hard set of any muscle where a goal is general strength
 	anySet       = 120  // a hard set of any other muscle
-	insideAim    = 12   // of a set between the ends of an aim: this share less, one in ...
+	insideAim    = 12   // a set between the ends of an aim is worth so many times less than one up to it
+	groupInside  = 3    // the same for a group: who does more sessions is to find more in them
 	beyondAim    = 3    // a set beyond costs a third of what one up to it is worth
 	useCost      = 250  // one exercise more to learn
 	setCost      = 60   // effort of any set
@@ -164,7 +167,7 @@ func (b *builder) column(name string, low, high float64, worth, limit int) {
 		c.Pieces = append(c.Pieces, Piece{c.Low, slope})
 	}
 	if c.High > c.Low {
-		c.Pieces = append(c.Pieces, Piece{c.High - c.Low, slope / insideAim})
+		c.Pieces = append(c.Pieces, Piece{c.High - c.Low, slope / b.inside})
 	}
 	c.Pieces = append(c.Pieces, Piece{1, -max(slope/beyondAim, 1)})
 	b.p.Columns = append(b.p.Columns, c)
@@ -301,5 +304,6 @@ type builder struct {
 	lifts          []liftColumn
 	options        []built
 	groups         map[string]int
+	inside         int // how many times less work between the ends of an aim is worth
 	led            map[[2]*exercise.Exercise][]anatomy.Muscle
 }

@@ -26,6 +26,10 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 		p.line(0, "")
 	}
 	p.coverage(page.Coverage)
+	if len(page.Group) > 0 {
+		p.group(page)
+		return
+	}
 	p.line(0, p.pick("Value %s points; missing to aims: %s hard sets, %s lift sets a week.", "Wert %s Punkte; zu den Zielen fehlen je Woche %s harte Sätze und %s Hebesätze."),
 		p.number(page.Value, 1), p.number(page.Shortfall.HardSets, 1), p.number(page.Shortfall.LiftSets, 1))
 	if page.Gap != nil {
@@ -37,6 +41,13 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 	if len(page.Rules) > 0 {
 		p.line(0, "")
 		p.Prices(page.Rules)
+	}
+}
+
+// group writes what each number of sessions of a group programme is worth.
+func (p Plain) group(page design.Page) {
+	for _, g := range page.Group {
+		p.line(2, p.pick("Who does %d sessions has at least %s %% of the best that so many can be.", "Wer %d Einheiten macht, hat mindestens %s %% des Besten, das so viele sein können."), g.K, p.number(g.Percent, 1))
 	}
 }
 

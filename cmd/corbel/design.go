@@ -3,7 +3,9 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"time"
@@ -18,7 +20,11 @@ import (
 
 // designCmd is corbel design.
 type designCmd struct {
-	Client     string        `arg:"" help:"Client file."`
+	Client     string        `arg:"" optional:"" help:"Client file."`
+	Group      string        `help:"Group file: six sessions of which a member does the first 2 to 6." placeholder:"GROUP"`
+	Any        bool          `help:"With --group: members do any sessions, not the first in listed order. It costs value, which is shown."`
+	Minutes    int           `help:"With --group: minutes of a session." default:"60"`
+	All        string        `help:"Folder: propose a block for every client file in it that has none proposed yet, CLIENT-proposed.yaml." placeholder:"DIR"`
 	Out        string        `short:"o" help:"File to write the block to; what explains it is written beside it, to FILE without .yaml and with .design.json." placeholder:"BLOCK"`
 	Effort     string        `help:"How long to search: quick, normal or thorough." default:"normal" enum:"quick,normal,thorough"`
 	Seed       uint64        `help:"Seed of the search." default:"1"`
@@ -34,6 +40,25 @@ type designCmd struct {
 // Run proposes a block. The answer is no where a stop stands that no choice of
 // exercises avoids.
 func (c *designCmd) Run(a *app) error {
+	n := 0
+	for _, said := range []string{c.Client, c.Group, c.All} {
+		if said != "" {
+			n++
+		}
+	}
+	switch {
+	case n != 1:
+		return errors.New("corbel design wants one of CLIENT, --group GROUP and --all DIR")
+	case c.Group != "":
+		return c.group(a)
+	case c.All != "":
+		return c.all(a)
+	}
+	return c.one(a)
+}
+
+// one proposes a block for one client.
+func (c *designCmd) one(a *app) error {
 	w, err := c.wish(a)
 	if err != nil {
 		return err
@@ -77,16 +102,10 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 	if c.Draws < 0 || c.Draws > maxDraws {
 		return design.Wish{}, fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
 	}
-	if c.Start.IsZero() {
-		for c.Start = a.today.Plus(1); c.Start.Time().Weekday() != time.Monday; {
-			c.Start = c.Start.Plus(1)
-		}
+	if err := c.monday(a); err != nil {
+		return design.Wish{}, err
 	}
-	if c.Start.Time().Weekday() != time.Monday {
-		return design.Wish{}, fmt.Errorf("--start %s is not a Monday; a block starts on one", c.Start)
-	}
-	moves := map[string]int{"quick": design.QuickMoves, "normal": design.NormalMoves, "thorough": design.ThoroughMoves}[c.Effort]
-	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: moves, Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges}
+	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges}
 	if c.Keep != "" {
 		if w.Keep, err = a.block(c.Keep); err != nil {
 			return w, err
@@ -97,23 +116,160 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 	return w, nil
 }
 
+// moves is how long the effort asked for searches.
+func (c *designCmd) moves() int {
+	return map[string]int{"quick": design.QuickMoves, "normal": design.NormalMoves, "thorough": design.ThoroughMoves}[c.Effort]
+}
+
+// monday takes the next Monday where no start is said, and refuses other days.
+func (c *designCmd) monday(a *app) error {
+	if c.Start.IsZero() {
+		for c.Start = a.today.Plus(1); c.Start.Time().Weekday() != time.Monday; {
+			c.Start = c.Start.Plus(1)
+		}
+	}
+	if c.Start.Time().Weekday() != time.Monday {
+		return fmt.Errorf("--start %s is not a Monday; a block starts on one", c.Start)
+	}
+	return nil
+}
+
+// group proposes a group programme.
+func (c *designCmd) group(a *app) error {
+	g, err := a.group(c.Group)
+	if err != nil {
+		return err
+	}
+	if c.Language == "" {
+		c.Language = g.Language
+	}
+	if c.Minutes < 20 || c.Minutes > 240 {
+		return fmt.Errorf("--minutes %d: write 20 to 240", c.Minutes)
+	}
+	if err := c.monday(a); err != nil {
+		return err
+	}
+	w := design.GroupWish{Group: g, Library: a.library, Start: c.Start, Minutes: c.Minutes, Any: c.Any, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws}
+	if c.Keep != "" {
+		if w.Keep, err = a.block(c.Keep); err != nil {
+			return err
+		}
+	}
+	p, nested, err := design.ProposeGroup(w)
+	var none *design.NoDesign
+	if errors.As(err, &none) {
+		fmt.Fprint(a.out, sheet.Wrap(none.Why, sheet.Width, 0))
+		return errNo
+	}
+	if err != nil {
+		return err
+	}
+	page := p.Page()
+	page.Group = nested
+	if err := c.write(a, p); err != nil {
+		return err
+	}
+	if c.JSON {
+		return writeJSON(a, page)
+	}
+	sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Design(page, p.Block)
+	return nil
+}
+
+// all proposes a block for every client of a folder that has none proposed yet, on
+// as many workers as there are processors. Clients come out in the order of their
+// files, whoever is ready first; those that cannot be designed for are named.
+func (c *designCmd) all(a *app) error {
+	files, err := filepath.Glob(filepath.Join(c.All, "*.yaml"))
+	if err != nil {
+		return err
+	}
+	var clients []string
+	for _, f := range files {
+		src, err := form.ReadFile(a.files, f)
+		if err != nil {
+			return err
+		}
+		if d, err := form.Open(f, src); err == nil && kindOf(d) == "client" && slices.Equal(markedAs(d), []string{"client"}) {
+			clients = append(clients, f)
+		}
+	}
+	if len(clients) == 0 {
+		return fmt.Errorf("%s: there is no client file in this folder", c.All)
+	}
+	said := make([]chan string, len(clients))
+	next := make(chan int, len(clients))
+	for i := range clients {
+		said[i] = make(chan string, 1)
+		next <- i
+	}
+	close(next)
+	for range runtime.GOMAXPROCS(0) {
+		go func() {
+			for i := range next {
+				said[i] <- c.oneOfAll(a, clients[i])
+			}
+		}()
+	}
+	refused := false
+	for i, f := range clients {
+		text := <-said[i]
+		refused = refused || text != ""
+		if text == "" {
+			text = "ok"
+		}
+		fmt.Fprintf(a.out, "%d/%d %s: %s\n", i+1, len(clients), filepath.Base(f), text)
+	}
+	if refused {
+		return errNo
+	}
+	return nil
+}
+
+// oneOfAll designs for one client of a folder and says why not, or nothing. What is
+// there already stays, so that a run that was broken off is resumed.
+func (c *designCmd) oneOfAll(a *app, file string) string {
+	own := *c
+	own.Client, own.Language = file, ""
+	own.Out = strings.TrimSuffix(file, filepath.Ext(file)) + "-proposed.yaml"
+	if _, err := os.Stat(own.Out); err == nil {
+		return ""
+	}
+	w, err := own.wish(a)
+	if err != nil {
+		return err.Error()
+	}
+	p, err := design.Propose(w)
+	if err != nil {
+		return err.Error()
+	}
+	if err := own.write(a, p); err != nil {
+		return err.Error()
+	}
+	return ""
+}
+
 // write writes the block, and beside it what explains it.
 func (c *designCmd) write(a *app, p *design.Proposal) error {
 	if c.Out == "" {
 		return nil
 	}
-	for _, other := range []string{c.Client, c.Keep} {
+	of := c.Client + c.Group // one of them is said
+	for _, other := range []string{of, c.Keep} {
 		if other != "" && sameFile(c.Out, other) {
 			return fmt.Errorf("--out names %s itself; write the block to another file", other)
 		}
 	}
 	from, err1 := filepath.Abs(filepath.Dir(c.Out))
-	to, err2 := filepath.Abs(c.Client)
+	to, err2 := filepath.Abs(of)
 	relative, err := filepath.Rel(from, to)
 	if err := errors.Join(err, err1, err2); err != nil {
-		return fmt.Errorf("%s and %s: the client file cannot be named from there; write both into one folder", c.Out, c.Client)
+		return fmt.Errorf("%s and %s: the one cannot be named from the other; write both into one folder", c.Out, of)
 	}
-	p.Block.Client = filepath.ToSlash(relative)
+	p.Block.Client, p.Block.Group = filepath.ToSlash(relative), ""
+	if c.Group != "" {
+		p.Block.Client, p.Block.Group = "", p.Block.Client
+	}
 	p.Block.Name = form.Text{En: "Proposed block", De: "Vorgeschlagener Block"}.In(c.Language)
 	p.Block.MadeWith = plan.MadeWith{Program: programVersion}
 	if err := form.WriteFile(recordFile(c.Out), p.Record().Bytes()); err != nil {

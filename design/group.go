@@ -1,0 +1,169 @@
+package design
+
+import (
+	"slices"
+
+	"corbel/check"
+	"corbel/client"
+	"corbel/exercise"
+	"corbel/form"
+	"corbel/plan"
+)
+
+// A GroupWish is what a group programme is proposed from. The programme is designed
+// for a body of reference size with every question answered no: what a member may
+// not do is found out by checking the block for the member.
+type GroupWish struct {
+	Group   *plan.Group
+	Library *exercise.Library
+	Start   form.Date
+	Place   form.ID // place it is designed for; the first if empty
+	Minutes int     // of each session
+	Any     bool    // members do any sessions, not the first ones in listed order
+	Keep    *plan.Block
+	Moves   int
+	Seed    uint64
+	Draws   int
+}
+
+// Sizes of a group programme (six sessions, a member does 2 to 6), and the age of
+// whom it is designed for (d; our judgement; key judgement).
+const (
+	groupSessions = 6
+	fewestOfGroup = 2
+	referenceAge  = 35 * 365
+)
+
+// groupClient is the client a group programme is designed for.
+func groupClient(w GroupWish, place form.ID) *client.Client {
+	g := w.Group
+	c := &client.Client{Form: form.Version, ID: g.ID, Name: g.Name, Language: g.Language, Places: g.Places, Experience: client.Some, Born: w.Start.Plus(-referenceAge),
+		Goals: []client.Goal{{For: "general strength", Weight: 5}}}
+	for i := range groupSessions {
+		c.Days = append(c.Days, client.Day{Day: client.Weekday(client.Weekday("").Values()[i]), Minutes: w.Minutes, Place: place})
+	}
+	say := func(a client.Answer) client.Asked { return client.Asked{Answer: a, On: w.Start} }
+	c.Clearance = client.Clearance{Active: say("yes"), Disease: say("no"), Symptoms: say("no"), Intensity: client.Vigorous}
+	for _, q := range client.Asking.Groups {
+		c.Flags = append(c.Flags, client.Flag{Ask: string(q.ID), Answer: client.No, On: w.Start})
+	}
+	return c
+}
+
+// ProposeGroup proposes six sessions of which a member does the first k of 2 to 6,
+// or any k: the least share of what k sessions could be at best is made as large as
+// can be, docs/model/08-design.md (14). What each k is worth is in the page's group.
+func ProposeGroup(w GroupWish) (*Proposal, []Nested, error) {
+	place := w.Place
+	if place == "" && len(w.Group.Places) > 0 {
+		place = w.Group.Places[0].ID
+	}
+	b, err := build(Wish{Client: groupClient(w, place), Library: w.Library, Start: w.Start, Keep: w.Keep, Moves: w.Moves, Seed: w.Seed, Draws: w.Draws, group: true})
+	if err != nil {
+		return nil, nil, err
+	}
+	b.p.Near = nil // a member chooses the days
+	b.p.Views = views(b.p, w.Any, w.Moves, w.Seed)
+	out := b.propose()
+	return out, b.nested(out), nil
+}
+
+// views lists the choices of sessions that are judged, each with the best value
+// that its sessions can have alone, by a search of its own.
+func views(p *Problem, any bool, moves int, seed uint64) []View {
+	var out []View
+	best := map[int]int64{}
+	for set := 1; set < 1<<groupSessions; set++ {
+		var days []int
+		for d := range groupSessions {
+			if set>>d&1 == 1 {
+				days = append(days, d)
+			}
+		}
+		listed := set&(set+1) == 0 // the first k
+		if k := len(days); k >= fewestOfGroup && (any || listed) {
+			if best[k] == 0 { // every day is like the others: one search for each k
+				first := make([]int, k)
+				for i := range first {
+					first[i] = i
+				}
+				best[k] = max(Search(p.only(first), nil, moves, seed).Value, 1)
+			}
+			out = append(out, View{Days: days, Best: best[k]})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b View) int { return len(a.Days) - len(b.Days) })
+	return out
+}
+
+// nested says what each number of sessions is worth, the worst of its views, and
+// what its first sessions cover.
+func (b *builder) nested(p *Proposal) []Nested {
+	out := []Nested{}
+	w := p.Record().week()
+	for k := fewestOfGroup; k <= groupSessions; k++ {
+		x := Nested{K: k, Percent: 1e9, Coverage: []Coverage{}}
+		for i, v := range b.p.Views {
+			if len(v.Days) == k {
+				x.Percent = min(x.Percent, Tenth(100*float64(w.ViewValue(i))/float64(v.Best)))
+			}
+		}
+		for _, c := range b.muscles {
+			sum := 0
+			for d := range k {
+				sum += int(w.work[c.at*w.t.days+d])
+			}
+			if sum > 0 {
+				x.Coverage = append(x.Coverage, Coverage{Muscle: string(c.m.Muscle), Side: string(c.m.Side), Got: Tenth(float64(sum) / SetUnit)})
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// Overlay says, for a member, which slots of a block their answers, restrictions
+// and place rule out, with the exercise that the same problem would put there
+// instead: of those the member may do, the one that loses least.
+func (r Record) Overlay(b *plan.Block, m *client.Client, lib *exercise.Library) ([]Swap, []check.Problem) {
+	problems := check.Safety(check.Input{Client: m, Block: b, Library: lib})
+	var out []Swap
+	for _, x := range r.Placed {
+		_, s := b.SlotByID(x.Slot)
+		stop := slices.IndexFunc(problems, func(p check.Problem) bool { return p.Blocks() && p.At.Slot == string(x.Slot) })
+		if s == nil || stop < 0 {
+			continue
+		}
+		out = append(out, Swap{Slot: string(x.Slot), From: s.Exercise, To: r.allowedFor(b, x, m, lib), Why: problems[stop].Text})
+	}
+	return out, problems
+}
+
+// A Swap is an exercise of a group's block that a member may not do, with another;
+// To is empty where none is allowed.
+type Swap struct {
+	Slot string `json:"slot"`
+	From string `json:"from"`
+	To   string `json:"to"`
+	Why  string `json:"why"`
+}
+
+// allowedFor returns the best replacement that the safety list lets the member do.
+func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, lib *exercise.Library) string {
+	w := r.week()
+	value := w.Value()
+	w.Set(x.Option, x.Day, 0)
+	for _, q := range r.ranked(w, x, value) {
+		try := b.Clone()
+		if !try.Swap(x.Slot, q.Exercise) {
+			continue
+		}
+		stopped := slices.ContainsFunc(check.Safety(check.Input{Client: m, Block: try, Library: lib}), func(p check.Problem) bool {
+			return p.Blocks() && p.At.Slot == string(x.Slot)
+		})
+		if !stopped {
+			return q.Exercise
+		}
+	}
+	return ""
+}
