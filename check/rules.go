@@ -355,7 +355,7 @@ func (w *worst) add(key string, harm float64, say func() *Problem) {
 	if !seen {
 		w.keys = append(w.keys, key)
 	}
-	if !seen || harm > old.harm {
+	if !seen || round3(harm) > round3(old.harm) { // of two alike the first, whatever the last bits say
 		w.best[key] = finding{harm, say}
 	}
 }
