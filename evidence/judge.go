@@ -411,7 +411,7 @@ func (j *Judgement) limits(in JudgeInput) {
 		switch {
 		case now >= confirmed && now >= before:
 			s.State = "confirmed"
-		case now < refuted:
+		case now < refuted && now < weakened*before:
 			s.State = "refuted"
 		case now < weakened*before:
 			s.State = "weakened"

@@ -158,6 +158,19 @@ func TestFourWeeks(t *testing.T) {
 	}
 }
 
+// Ensure that a limit about which the logs say nothing stays open, however unlikely the
+// findings leave it.
+func TestLimitWithoutTestsStaysOpen(t *testing.T) {
+	in := rosa(t)
+	in.Client.Findings = in.Client.Findings[:1]
+	for i := range in.Logs[0].Entries {
+		in.Logs[0].Entries[i].Tests = nil
+	}
+	if j := Judge(in); len(j.Limits) != 1 || j.Limits[0].State != "open" {
+		t.Errorf("limits %+v", j.Limits)
+	}
+}
+
 // Ensure that pain in a log changes what the next block does, and says so.
 func TestPainChangesTheNextBlock(t *testing.T) {
 	in := rosa(t)
