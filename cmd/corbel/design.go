@@ -12,6 +12,7 @@ import (
 
 	"corbel/anatomy"
 	"corbel/design"
+	"corbel/evidence"
 	"corbel/form"
 	"corbel/plan"
 	"corbel/session"
@@ -105,7 +106,8 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 	if err := c.monday(a); err != nil {
 		return design.Wish{}, err
 	}
-	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges}
+	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges,
+		Caps: evidence.CapsOf(evidence.Input{Client: who, Library: a.library, Day: c.Start, Language: c.Language})}
 	if c.Keep != "" {
 		if w.Keep, err = a.block(c.Keep); err != nil {
 			return w, err
