@@ -1,4 +1,5 @@
-# make demo   reads, explains and checks the built-in demo and hands it over to demo/
+# make demo   reads, explains and checks the built-in demo, hands it over to demo/ and
+#             proposes blocks for its clients and group there
 # make test   passes all tests on a fresh clone
 # make run    builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
@@ -20,6 +21,8 @@ FUZZTIME ?= 60s
 
 demo:
 	go run ./cmd/corbel demo -o demo
+	for who in rosa tomas; do go run ./cmd/corbel design examples/$$who-client.yaml --start 2026-12-28 -o demo/$$who-proposed.yaml || exit 1; done
+	go run ./cmd/corbel design --group examples/valley-group.yaml --start 2026-12-28 -o demo/valley-proposed.yaml
 
 run:
 	go build -trimpath -ldflags='-s -w' -o bin/corbel ./cmd/corbel

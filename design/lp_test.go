@@ -247,6 +247,10 @@ func solve(t testing.TB, text string, seconds int) (value float64, proven bool) 
 // Ensure that on twelve small problems every seed finds the best value, which an
 // outside solver has proven.
 func TestSearchFindsProvenOptimum(t *testing.T) {
+	moves := NormalMoves / 2
+	if long() {
+		moves = NormalMoves
+	}
 	for i := range 12 {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			t.Parallel()
@@ -259,7 +263,7 @@ func TestSearchFindsProvenOptimum(t *testing.T) {
 				t.Fatalf("cbc did not prove its answer %.0f", best)
 			}
 			for seed := range uint64(5) {
-				a := Search(p, nil, NormalMoves, seed+1)
+				a := Search(p, nil, moves, seed+1)
 				if w := p.Fill(a.Choices); w.Broken() != 0 || w.Value() != a.Value {
 					t.Fatalf("seed %d: broken %d, value %d but said %d", seed, w.Broken(), w.Value(), a.Value)
 				}

@@ -46,7 +46,7 @@ func TestWeakGroupAndBigLift(t *testing.T) {
 		t.Run(x.group+" "+x.lift, func(t *testing.T) {
 			w := wishOf(t, lifter(t, threeDays+"goals:\n  - for: strength\n    exercise: "+x.lift+"\n    weight: 8\naims:\n  - muscle: "+x.group+"\n    sets: 8-12\n    cap: 12\n"+
 				"limits:\n  - muscle: "+x.group+"\n    weakness: 15%\n    by: coach\n"))
-			w.Moves = NormalMoves / 2
+			w.Moves = 2 * QuickMoves
 			p, err := Propose(w)
 			if err != nil {
 				t.Fatal(err)
@@ -105,7 +105,7 @@ func TestSmallMuscleAfterCompounds(t *testing.T) {
 	goal := "goals:\n  - for: size\n    muscle: elbow-extensors\n    weight: 8\naims:\n  - muscle: elbow-extensors\n    sets: 10-14\n"
 	direct := func(more string) (sets float64, first bool, hardest []exercise.Length) {
 		w := wishOf(t, lifter(t, threeDays+goal+more))
-		w.Moves = NormalMoves / 2
+		w.Moves = 2 * QuickMoves
 		p, err := Propose(w)
 		if err != nil {
 			t.Fatal(err)
