@@ -46,7 +46,7 @@ func TestGroupProgramme(t *testing.T) {
 			}
 		}
 	}
-	w.Any = true
+	w.Any, w.Moves = true, QuickMoves/5
 	free, anyOf, err := ProposeGroup(w)
 	if err != nil {
 		t.Fatal(err)
@@ -63,6 +63,7 @@ func TestGroupProgramme(t *testing.T) {
 // out is exchanged for what the member may do.
 func TestMemberOverlay(t *testing.T) {
 	w := groupWish(t)
+	w.Moves = QuickMoves / 2
 	p, _, err := ProposeGroup(w)
 	if err != nil {
 		t.Fatal(err)
