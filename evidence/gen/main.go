@@ -10,8 +10,10 @@ import (
 	"log"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
+	"corbel/anatomy"
 	"corbel/body"
 	"corbel/evidence"
 	"corbel/exercise"
@@ -45,7 +47,7 @@ func main() {
 	for _, set := range evidence.Sets() {
 		m := evidence.ModelOf(set)
 		for _, e := range exercise.Shipped.All() {
-			own := m.NumberOf(e.Direct[0]) >= 0 // of this set of groups
+			own := slices.ContainsFunc(e.Direct, func(x anatomy.Muscle) bool { return m.NumberOf(x) >= 0 }) // of this set of groups
 			if own && e.Sides == exercise.EachSide && len(body.Postures(exercise.Shipped, e)) > 0 {
 				out = append(out, rows(bodies, m, e, hash)...)
 			}
