@@ -356,3 +356,90 @@ func may(r Reader, who *Account, owner string) (bool, error) {
 	clients, err := r.Access(who.ID)
 	return slices.Contains(clients, owner), err
 }
+
+// SetLanguage sets the language of an account.
+func (p *Practice) SetLanguage(ctx context.Context, who *Account, l form.Language) error {
+	if l != form.English && l != form.German {
+		return fail(Refused, "language", "a language is en or de")
+	}
+	return p.Store.Update(ctx, func(w Writer) error {
+		a, err := w.Account(who.ID)
+		if err != nil {
+			return err
+		}
+		a.Language = l
+		return w.PutAccount(*a)
+	})
+}
+
+// AuditShown is how many notes of the audit a page shows.
+const AuditShown = 200
+
+// A SettingsView is what the settings show an account: a coach sees all accounts and
+// notes, an assistant the notes of their clients.
+type SettingsView struct {
+	Accounts []AccountView
+	Clients  []Doc
+	Logins   []Login
+	Audit    []Note
+	Names    map[string]string // of accounts by id
+}
+
+// An AccountView is an account with the clients given to it.
+type AccountView struct {
+	Account
+	Access map[string]bool
+}
+
+// Settings returns what the settings show.
+func (p *Practice) Settings(ctx context.Context, who *Account) (*SettingsView, error) {
+	out := &SettingsView{}
+	err := p.Store.View(ctx, func(r Reader) error {
+		*out = SettingsView{Names: map[string]string{}}
+		accounts, err := r.Accounts()
+		if err != nil {
+			return err
+		}
+		for _, a := range accounts {
+			a.Secret = ""
+			out.Names[a.ID] = a.Name
+			if who.Role != Coach {
+				continue
+			}
+			v := AccountView{a, map[string]bool{}}
+			clients, err := r.Access(a.ID)
+			if err != nil {
+				return err
+			}
+			for _, c := range clients {
+				v.Access[c] = true
+			}
+			out.Accounts = append(out.Accounts, v)
+		}
+		if out.Logins, err = r.Logins(who.ID); err != nil {
+			return err
+		}
+		if out.Clients, err = r.Docs(ClientDoc, ""); err != nil {
+			return err
+		}
+		if who.Role == Coach {
+			out.Audit, err = r.Audit("", AuditShown)
+			return err
+		}
+		out.Clients = nil
+		clients, err := r.Access(who.ID)
+		if err != nil {
+			return err
+		}
+		for _, c := range clients {
+			notes, err := r.Audit(c, AuditShown)
+			if err != nil {
+				return err
+			}
+			out.Audit = append(out.Audit, notes...)
+		}
+		slices.SortStableFunc(out.Audit, func(a, b Note) int { return b.At.Compare(a.At) })
+		return nil
+	})
+	return out, err
+}

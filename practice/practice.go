@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"sync"
 	"time"
 
 	"corbel/client"
@@ -25,6 +26,7 @@ type Practice struct {
 	MadeBy  plan.MadeWith // versions recorded in what is handed over
 
 	hashing chan struct{}
+	counted sync.Map // block id -> checkedCase
 }
 
 // hashesAtOnce bounds the passphrases hashed at a time: 19 MiB each.

@@ -1,0 +1,405 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"corbel/anatomy"
+	"corbel/check"
+	"corbel/client"
+	"corbel/form"
+	"corbel/plan"
+)
+
+// Value returns a text as it stands in a document as the value of a field; the
+// empty text is a field that is not there.
+func Value(text string) string {
+	if text == "" {
+		return ""
+	}
+	line := string(form.Write(&struct {
+		V string `form:"v" doc:"a value"`
+	}{text}))
+	return strings.TrimSuffix(strings.TrimPrefix(line, "v: "), "\n")
+}
+
+// A ClientRow is a client in the list of clients.
+type ClientRow struct {
+	ID, Name string
+	Block    string // name of the newest block, by its start; empty for none
+	BlockID  string
+	State    plan.State
+	Ends     form.Date
+	LastDone form.Date // day of the last session recorded
+	Open     int       // safety questions and clearance still to be asked
+	Stops    int       // problems that stop the newest block
+	Settle   int
+	Why      []string // what needs the coach, in the language asked for
+	rank     int
+}
+
+// Clients lists the clients of an account, those in need first, then by name. Only
+// names with all the words of query are listed.
+func (p *Practice) Clients(ctx context.Context, who *Account, query string, l form.Language) ([]ClientRow, error) {
+	docs, err := p.Docs(ctx, who, ClientDoc, "")
+	if err != nil {
+		return nil, err
+	}
+	var out []ClientRow
+	for _, d := range docs {
+		name := strings.ToLower(d.Name)
+		if !slices.ContainsFunc(strings.Fields(strings.ToLower(query)), func(w string) bool { return !strings.Contains(name, w) }) {
+			row, err := p.clientRow(ctx, who, d, l)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, row)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b ClientRow) int { return b.rank - a.rank })
+	return out, nil
+}
+
+// clientRow says what the list shows of a client.
+func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.Language) (ClientRow, error) {
+	row := ClientRow{ID: d.ID, Name: d.Name}
+	blocks, err := p.Docs(ctx, who, BlockDoc, d.ID)
+	if err != nil {
+		return row, err
+	}
+	say := func(rank int, en, de string, args ...any) {
+		row.Why = append(row.Why, fmt.Sprintf(form.Text{En: en, De: de}.In(l), args...))
+		row.rank = max(row.rank, rank)
+	}
+	if len(blocks) == 0 {
+		say(1, "no block yet", "noch kein Block")
+		return row, nil
+	}
+	var newest *Case
+	for _, b := range blocks {
+		c, err := p.Open(ctx, who, b.ID)
+		if err != nil {
+			return row, err
+		}
+		if newest == nil || newest.Block.Start.Before(c.Block.Start) {
+			newest = c
+		}
+	}
+	row.Block, row.BlockID, row.State, row.Ends = newest.Block.Name, newest.Doc.ID, newest.Block.State, newest.Block.End()
+	if newest.Log != nil {
+		for _, e := range newest.Log.Entries {
+			if row.LastDone.Before(e.On) {
+				row.LastDone = e.On
+			}
+		}
+	}
+	open := check.Ask(newest.Client, p.today())
+	row.Open = len(open.Clearance)
+	for _, g := range open.Groups {
+		row.Open += len(g.Questions)
+	}
+	stops, settle := p.counts(newest)
+	row.Stops, row.Settle = stops, settle
+	if stops > 0 {
+		say(4, "%d to stop for", "%d Halte", stops)
+	}
+	if row.Open > 0 {
+		say(3, "%d questions to ask", "%d Fragen offen", row.Open)
+	}
+	if settle > 0 {
+		say(2, "%d to settle", "%d zu klären", settle)
+	}
+	if row.Ends.Days(p.today()) < endsSoon {
+		say(2, "block ends %s", "Block endet %s", row.Ends)
+	}
+	return row, nil
+}
+
+// endsSoon is how long before its end a block asks for the next, days (our
+// judgement).
+const endsSoon = 8
+
+// A checkedCase is how many problems a case had, by the texts it was made of.
+type checkedCase struct {
+	of            string
+	stops, settle int
+}
+
+// counts returns how many problems of a case stop and are to be settled; what was
+// counted once is kept by block until a text changes.
+func (p *Practice) counts(c *Case) (stops, settle int) {
+	of := c.Doc.Text + string(form.Write(c.Client))
+	if c.Log != nil {
+		of += string(form.Write(c.Log))
+	}
+	if c.Practice != nil {
+		of += string(form.Write(c.Practice))
+	}
+	of = hashOf(of)
+	if v, ok := p.counted.Load(c.Doc.ID); ok && v.(checkedCase).of == of {
+		return v.(checkedCase).stops, v.(checkedCase).settle
+	}
+	r := p.Check(c, form.English)
+	v := checkedCase{of, r.Count(check.Stop), r.Count(check.Settle)}
+	p.counted.Store(c.Doc.ID, v)
+	return v.stops, v.settle
+}
+
+// A Person is a client with what a page shows of them.
+type Person struct {
+	Doc     Doc
+	Client  *client.Client
+	Blocks  []*plan.Block // newest first
+	Log     *plan.Log     // nil where nothing was recorded
+	Open    check.Open
+	Frozen  []Frozen
+	Account *Account
+}
+
+// Person returns a client with blocks, log and open questions.
+func (p *Practice) Person(ctx context.Context, who *Account, id string) (*Person, error) {
+	out := &Person{Account: who}
+	err := p.Store.View(ctx, func(r Reader) error {
+		doc, err := p.visible(r, who, ClientDoc, id)
+		if err != nil {
+			return err
+		}
+		out.Doc, out.Blocks, out.Frozen = *doc, nil, nil
+		if out.Client, err = client.Read("client", []byte(doc.Text), p.Library.Name); err != nil {
+			return err
+		}
+		blocks, err := r.Docs(BlockDoc, id)
+		if err != nil {
+			return err
+		}
+		for _, d := range blocks {
+			b, err := plan.ReadBlock("block", []byte(d.Text), p.Library.Name)
+			if err != nil {
+				return err
+			}
+			frozen, err := r.FrozenOf(d.ID)
+			if err != nil {
+				return err
+			}
+			out.Blocks, out.Frozen = append(out.Blocks, b), append(out.Frozen, frozen...)
+		}
+		log, err := r.Doc(LogDoc, id)
+		if err == nil {
+			out.Log, err = plan.ReadLog("log", []byte(log.Text), p.Library.Name)
+		}
+		if !errors.Is(err, ErrNone) {
+			return err
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(out.Blocks, func(a, b *plan.Block) int { return b.Start.Days(a.Start) })
+	out.Open = check.Ask(out.Client, p.today())
+	return out, nil
+}
+
+// A Cell is a dose of one week in the table of a block.
+type Cell struct {
+	Week  int
+	Field string // dose, or weeks.3
+	Typed string // what is written; empty where the week follows from others
+	Comes string // what the week comes to
+}
+
+// A TableRow is a slot in the table of a block.
+type TableRow struct {
+	Slot, Exercise, Name, Rest string
+	Cells                      []Cell
+	First, Last                bool
+}
+
+// A TableSession is a session in the table of a block.
+type TableSession struct {
+	Session *plan.Session
+	Rows    []TableRow
+}
+
+// Table lays a block out as slots by weeks, in a language.
+func (p *Practice) Table(c *Case, l form.Language) []TableSession {
+	var out []TableSession
+	for i := range c.Block.Sessions {
+		s := &c.Block.Sessions[i]
+		t := TableSession{Session: s}
+		for j := range s.Slots {
+			slot := &s.Slots[j]
+			row := TableRow{Slot: string(slot.ID), Exercise: slot.Exercise, Name: p.ExerciseName(slot.Exercise, l), Rest: slot.Rest.String(), First: j == 0, Last: j == len(s.Slots)-1}
+			for w := 1; w <= c.Block.Weeks; w++ {
+				cell := Cell{Week: w, Field: fmt.Sprintf("weeks.%d", w), Comes: c.Block.DoseIn(slot, w).WithoutClauses().Canonical()}
+				if d, ok := slot.Weeks[w]; ok {
+					cell.Typed = d.String()
+				}
+				if w == 1 {
+					cell.Field, cell.Typed = "dose", slot.Dose.String()
+				}
+				row.Cells = append(row.Cells, cell)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// ExerciseName returns the name of an exercise in a language.
+func (p *Practice) ExerciseName(id string, l form.Language) string {
+	if e := p.Library.ByID(id); e != nil {
+		return e.Name.In(l)
+	}
+	return id
+}
+
+// A CellEdit is a field of a slot that was typed over, as texts.
+type CellEdit struct {
+	Slot  string `json:"slot"`
+	Field string `json:"field"` // dose, weeks.N or rest
+	Was   string `json:"was"`
+	To    string `json:"to"`
+}
+
+// Type changes cells of a block's table as one change.
+func (p *Practice) Type(ctx context.Context, who *Account, block, id string, base int, cells []CellEdit) (Outcome, error) {
+	c, err := p.Open(ctx, who, block)
+	if err != nil {
+		return Outcome{}, err
+	}
+	change := Change{ID: id, Kind: BlockDoc, Doc: block, Base: base, What: "typed doses"}
+	for _, e := range cells {
+		s, slot := c.Block.SlotByID(form.ID(e.Slot))
+		if slot == nil {
+			return Outcome{}, fail(Conflict, e.Slot, "somebody took this exercise out of the block meanwhile; reload the page")
+		}
+		var week int
+		if _, err := fmt.Sscanf(e.Field, "weeks.%d", &week); err != nil && e.Field != "dose" && e.Field != "rest" {
+			return Outcome{}, fail(Refused, e.Field, "there is no such field in the table")
+		}
+		if e.Field != "rest" && e.To != "" {
+			if _, err := plan.ParseDose(e.To); err != nil {
+				return Outcome{}, &Error{Reason: Refused, At: e.Slot + " " + e.Field, Text: err.Error()}
+			}
+		}
+		at := fmt.Sprintf("sessions[%s].slots[%s].%s", s.ID, slot.ID, e.Field)
+		change.Edits = append(change.Edits, Edit{At: at, Was: Value(e.Was), To: Value(strings.TrimSpace(e.To))})
+	}
+	return p.Do(ctx, who, change)
+}
+
+// A SetRow is one set of a session to be recorded.
+type SetRow struct {
+	Slot, Name string
+	Set        int
+	Side       anatomy.Side
+	Written    string // as it was asked for
+	Done       string // what is recorded when nothing is typed; empty where a number must be
+	First      bool   // first set of its slot
+	Skipped    string // why it was left out
+}
+
+// Sheet returns the sets of a session in a week, as they were asked for. The error
+// says that there is no such session in that week.
+func (p *Practice) Sheet(c *Case, session string, week int, l form.Language) (*plan.Laid, []SetRow, error) {
+	if week < 1 || week > c.Block.Weeks {
+		return nil, nil, fail(NotFound, "", "the block has weeks 1 to %d", c.Block.Weeks)
+	}
+	for _, laid := range c.Block.Lay(week) {
+		if string(laid.Session.ID) != session {
+			continue
+		}
+		var out []SetRow
+		for _, s := range laid.Slots {
+			out = append(out, p.setRows(s, l)...)
+		}
+		return &laid, out, nil
+	}
+	return nil, nil, fail(NotFound, "", "there is no session %q in week %d", session, week)
+}
+
+// setRows lists the sets of a slot, each side apart where sides work apart.
+func (p *Practice) setRows(s plan.LaidSlot, l form.Language) []SetRow {
+	var out []SetRow
+	words := plan.Phrase{Language: l, Name: func(id string) string { return p.ExerciseName(id, l) }}
+	count := map[anatomy.Side]int{}
+	for _, part := range s.Dose.Parts {
+		sides := []anatomy.Side{s.Slot.Side}
+		switch part.Sides {
+		case plan.EachSide:
+			sides = []anatomy.Side{anatomy.Left, anatomy.Right}
+		case plan.LeftOnly:
+			sides = []anatomy.Side{anatomy.Left}
+		case plan.RightOnly:
+			sides = []anatomy.Side{anatomy.Right}
+		}
+		for _, set := range part.Sets {
+			for _, side := range sides {
+				count[side]++
+				row := SetRow{Slot: string(s.Slot.ID), Name: p.ExerciseName(s.Slot.Exercise, l), Set: count[side], Side: side, First: len(out) == 0}
+				row.Written = words.Dose(plan.Dose{Parts: []plan.Part{{Sets: []plan.Set{set}}}})
+				if w := set.Work; !w.Max && w.Low > 0 {
+					w.High = w.Low
+					row.Done = plan.Done{Work: w}.String()
+				}
+				out = append(out, row)
+			}
+		}
+	}
+	return out
+}
+
+// TextAt returns a document as it stood at a version.
+func (p *Practice) TextAt(ctx context.Context, who *Account, kind Kind, id string, version int) (text string, err error) {
+	err = p.Store.View(ctx, func(r Reader) error {
+		doc, err := p.visible(r, who, kind, id)
+		if err != nil {
+			return err
+		}
+		if version == doc.Version {
+			text = doc.Text
+			return nil
+		}
+		ops, err := r.Operations(kind, id)
+		if err != nil {
+			return err
+		}
+		f := Fields{}
+		for _, op := range ops[:min(max(version, 0), len(ops))] {
+			for _, e := range op.Edits {
+				f[e.At] = e.To
+				if e.To == "" {
+					delete(f, e.At)
+				}
+			}
+		}
+		read, err := p.read(kind, doc, f.Text())
+		text = read.text
+		return err
+	})
+	return text, err
+}
+
+// Rewrite stores a whole new text of a document that was seen at a version: the
+// fields that differ are one change on that version.
+func (p *Practice) Rewrite(ctx context.Context, who *Account, kind Kind, id string, base int, text, operation string) (Outcome, error) {
+	before, err := p.TextAt(ctx, who, kind, id, base)
+	if err != nil {
+		return Outcome{}, err
+	}
+	doc, err := p.Doc(ctx, who, kind, id)
+	if err != nil {
+		return Outcome{}, err
+	}
+	read, err := p.read(kind, doc, text)
+	if err != nil {
+		return Outcome{}, err
+	}
+	edits := slices.DeleteFunc(Diff(TakeApart(before), TakeApart(read.text)), func(e Edit) bool { return e.At == "revision" && kind == BlockDoc })
+	return p.Do(ctx, who, Change{ID: operation, Kind: kind, Doc: id, Base: base, What: "wrote the " + string(kind), Edits: edits})
+}
