@@ -1,6 +1,7 @@
 # make demo   reads, explains and checks the built-in demo, hands it over to demo/ and
 #             proposes blocks for its clients and group there
-# make test   passes all tests on a fresh clone
+# make test   passes all tests on a fresh clone; installs Debian's coinor-cbc and
+#             postgresql where they are missing
 # make run    builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
 # make mujoco postures and joint moments, held against the MuJoCo engine (needs Node)
@@ -17,7 +18,7 @@ export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo run test tools mujoco long lint bench fuzz gen report figures
+.PHONY: demo run needs test tools mujoco long lint bench fuzz gen report figures
 
 demo:
 	go run ./cmd/corbel demo -o demo
@@ -27,7 +28,12 @@ demo:
 run:
 	go build -trimpath -ldflags='-s -w' -o bin/corbel ./cmd/corbel
 
-test:
+# The exact solver that proves what package design finds, and PostgreSQL, are
+# installed where they are missing.
+needs:
+	bash .ci/needs cbc coinor-cbc '/usr/lib/postgresql/*/bin/initdb' postgresql
+
+test: needs
 	go test ./...
 
 tools:
@@ -37,7 +43,7 @@ mujoco:
 	npm ci --silent --no-audit --no-fund --prefix body/testdata/mujoco
 	go test -tags mujoco -count=1 -run MuJoCo -v ./body
 
-long: fuzz
+long: needs fuzz
 	CGO_ENABLED=1 go test -race -count=1 -timeout 90m ./...
 	CORBEL_LONG=1 go test -count=1 -timeout 90m ./...
 

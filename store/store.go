@@ -150,7 +150,7 @@ func (s *Store) Update(ctx context.Context, f func(practice.Writer) error) error
 // use its own pg_dump.
 func (s *Store) Backup(ctx context.Context, name string) error {
 	if s.path == "" {
-		return errors.New("a backup of PostgreSQL is made by pg_dump; docs/operations.md says how")
+		return errors.New("Corbel does not back up PostgreSQL itself: use pg_dump, and pg_restore to bring it back")
 	}
 	if _, err := os.Stat(name); err == nil {
 		return fmt.Errorf("%s exists; a backup overwrites nothing: choose another name", name)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -41,6 +42,20 @@ type designCmd struct {
 // Run proposes a block. The answer is no where a stop stands that no choice of
 // exercises avoids.
 func (c *designCmd) Run(a *app) error {
+	if err := c.fits(); err != nil {
+		return err
+	}
+	switch {
+	case c.Group != "":
+		return c.group(a)
+	case c.All != "":
+		return c.all(a)
+	}
+	return c.one(a)
+}
+
+// fits refuses options that do not go together.
+func (c *designCmd) fits() error {
 	n := 0
 	for _, said := range []string{c.Client, c.Group, c.All} {
 		if said != "" {
@@ -50,12 +65,20 @@ func (c *designCmd) Run(a *app) error {
 	switch {
 	case n != 1:
 		return errors.New("corbel design wants one of CLIENT, --group GROUP and --all DIR")
-	case c.Group != "":
-		return c.group(a)
-	case c.All != "":
-		return c.all(a)
+	case c.Any && c.Group == "":
+		return errors.New("--any goes with --group alone; leave it out")
+	case c.FewChanges && c.Group != "":
+		return errors.New("--few-changes goes with a client; for a group give --keep alone")
+	case c.FewChanges && c.Keep == "":
+		return errors.New("--few-changes needs --keep BLOCK: few changes of what?")
+	case c.All != "" && (c.Out != "" || c.Keep != "" || c.JSON || c.Prices):
+		return errors.New("--all writes a file for every client and says little; leave out --out, --keep, --json and --prices, or design one client at a time")
+	case c.Draws < 0 || c.Draws > maxDraws:
+		return fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
+	case c.Language != "" && c.Language != form.English && c.Language != form.German:
+		return errLanguage
 	}
-	return c.one(a)
+	return nil
 }
 
 // one proposes a block for one client.
@@ -65,6 +88,11 @@ func (c *designCmd) one(a *app) error {
 		return err
 	}
 	p, err := design.Propose(w)
+	return c.answer(a, p, nil, err)
+}
+
+// answer writes and prints what was proposed, or says why nothing can be.
+func (c *designCmd) answer(a *app, p *design.Proposal, nested []design.Nested, err error) error {
 	var none *design.NoDesign
 	if errors.As(err, &none) {
 		fmt.Fprint(a.out, sheet.Wrap(none.Why, sheet.Width, 0))
@@ -74,6 +102,9 @@ func (c *designCmd) one(a *app) error {
 		return err
 	}
 	page := p.Page()
+	if nested != nil {
+		page.Group = nested
+	}
 	if c.Prices {
 		page.Rules = design.Prices(p.Problem, p.Answer)
 	}
@@ -93,16 +124,7 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 	if err != nil {
 		return design.Wish{}, err
 	}
-	switch c.Language {
-	case "":
-		c.Language = who.Language
-	case form.English, form.German:
-	default:
-		return design.Wish{}, errLanguage
-	}
-	if c.Draws < 0 || c.Draws > maxDraws {
-		return design.Wish{}, fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
-	}
+	c.Language = cmp.Or(c.Language, who.Language)
 	if err := c.monday(a); err != nil {
 		return design.Wish{}, err
 	}
@@ -112,8 +134,6 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 		if w.Keep, err = a.block(c.Keep); err != nil {
 			return w, err
 		}
-	} else if c.FewChanges {
-		return w, errors.New("--few-changes needs --keep BLOCK: few changes of what?")
 	}
 	return w, nil
 }
@@ -142,9 +162,7 @@ func (c *designCmd) group(a *app) error {
 	if err != nil {
 		return err
 	}
-	if c.Language == "" {
-		c.Language = g.Language
-	}
+	c.Language = cmp.Or(c.Language, g.Language)
 	if c.Minutes < 20 || c.Minutes > 240 {
 		return fmt.Errorf("--minutes %d: write 20 to 240", c.Minutes)
 	}
@@ -158,24 +176,7 @@ func (c *designCmd) group(a *app) error {
 		}
 	}
 	p, nested, err := design.ProposeGroup(w)
-	var none *design.NoDesign
-	if errors.As(err, &none) {
-		fmt.Fprint(a.out, sheet.Wrap(none.Why, sheet.Width, 0))
-		return errNo
-	}
-	if err != nil {
-		return err
-	}
-	page := p.Page()
-	page.Group = nested
-	if err := c.write(a, p); err != nil {
-		return err
-	}
-	if c.JSON {
-		return writeJSON(a, page)
-	}
-	sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}.Design(page, p.Block)
-	return nil
+	return c.answer(a, p, nested, err)
 }
 
 // all proposes a block for every client of a folder that has none proposed yet, on
