@@ -150,7 +150,7 @@ func (s *Store) Update(ctx context.Context, f func(practice.Writer) error) error
 // use its own pg_dump.
 func (s *Store) Backup(ctx context.Context, name string) error {
 	if s.path == "" {
-		return errors.New("Corbel does not back up PostgreSQL itself: use pg_dump, and pg_restore to bring it back")
+		return errors.New("a backup of PostgreSQL is made by its own pg_dump, and brought back by pg_restore: use these")
 	}
 	if _, err := os.Stat(name); err == nil {
 		return fmt.Errorf("%s exists; a backup overwrites nothing: choose another name", name)
