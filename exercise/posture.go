@@ -90,6 +90,12 @@ func (l *Library) unfold(e *Exercise) *Postures {
 		}
 		poses[i].Targets.Terms = lay(poses[i].Targets.Terms, p.Targets.Terms)
 	}
+	place := func(p PoseDoc) int {
+		return slices.IndexFunc(own.Poses, func(q PoseDoc) bool { return q.Name == p.Name })
+	}
+	if !slices.ContainsFunc(poses, func(p PoseDoc) bool { return place(p) < 0 }) { // all are written anew: their order holds
+		slices.SortStableFunc(poses, func(p, q PoseDoc) int { return place(p) - place(q) })
+	}
 	own.Poses = poses
 	return &own
 }

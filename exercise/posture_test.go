@@ -90,6 +90,10 @@ func TestPosesAreInherited(t *testing.T) {
 	if len(front) != 3 || front[2].Name != "bottom" || front[0].Loads[0].Text != "trunk=0.045H,0.015H" || front[0].Contacts[0].Name != "foot" {
 		t.Errorf("the front squat has %+v", front)
 	}
+	in := Shipped.Poses(Shipped.ByID("hip-adduction-machine")) // writes both poses of the one it is like, the other way round
+	if len(in) != 2 || in[0].Name != "open" || in[1].Name != "closed" {
+		t.Errorf("the hip adduction machine has %+v", in)
+	}
 }
 
 // Ensure that any text is read or refused, and that what is read is written as it
