@@ -122,16 +122,16 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 // judgement).
 const endsSoon = 8
 
-// A checkedCase is how many problems a case had, by the texts it was made of.
+// A checkedCase is how many problems a case had, by the day and the texts it was made of.
 type checkedCase struct {
 	of            string
 	stops, settle int
 }
 
 // counts returns how many problems of a case stop and are to be settled; what was
-// counted once is kept by block until a text changes.
+// counted once is kept by block until a text or the day changes.
 func (p *Practice) counts(c *Case) (stops, settle int) {
-	of := c.Doc.Text + string(form.Write(c.Client))
+	of := p.today().String() + c.Doc.Text + string(form.Write(c.Client)) // the questions age
 	if c.Log != nil {
 		of += string(form.Write(c.Log))
 	}
