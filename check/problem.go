@@ -79,6 +79,9 @@ type Fix struct {
 	apply func(*plan.Block) bool // changes a clone; false where it does not fit
 }
 
+// Keepable says whether the coach may keep the problem, with a sentence.
+func (p Problem) Keepable() bool { return !p.unkeepable && p.Kept == "" }
+
 // Blocks says whether the problem keeps the block from being handed over: a
 // stop that the coach has not kept with a written reason.
 func (p Problem) Blocks() bool { return p.Severity == Stop && p.Kept == "" }

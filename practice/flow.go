@@ -61,7 +61,7 @@ func (p *Practice) open(r Reader, who *Account, block string) (*Case, error) {
 
 // input is what a check of the case needs; draws are those behind its ranges.
 func (p *Practice) input(c *Case, l form.Language, draws int) check.Input {
-	return check.Input{Client: c.Client, Block: c.Block, Log: c.Log, Practice: c.Practice, Library: p.Library, Language: l, Draws: draws, Seed: 1}
+	return check.Input{Client: c.Client, Block: c.Block, Log: c.Log, Practice: c.Practice, Library: p.Library, Shares: p.shares(c.Client, c.Block), Language: l, Draws: draws, Seed: 1}
 }
 
 // Check checks a case without ranges, for the screen.
@@ -234,6 +234,8 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 	if who.Role != Coach {
 		return fail(Forbidden, "", "a coach erases clients")
 	}
+	p.bodies.Delete(form.ID(owner))
+	p.weighed.Delete(owner)
 	return p.Store.Update(ctx, func(w Writer) error {
 		if _, err := p.visible(w, who, ClientDoc, owner); err != nil {
 			return err

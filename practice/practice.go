@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"corbel/body"
 	"corbel/client"
 	"corbel/exercise"
 	"corbel/form"
@@ -24,9 +25,12 @@ type Practice struct {
 	Library *exercise.Library
 	Now     func() time.Time
 	MadeBy  plan.MadeWith // versions recorded in what is handed over
+	Bodies  *body.Cache   // of solved bodies; nil keeps nothing
 
 	hashing chan struct{}
 	counted sync.Map // block id -> checkedCase
+	bodies  sync.Map // client id -> knownBody
+	weighed sync.Map // client id -> knownEvidence
 }
 
 // hashesAtOnce bounds the passphrases hashed at a time: 19 MiB each.
@@ -120,7 +124,20 @@ func (p *Practice) mayWrite(r Reader, who *Account, d *Doc) (bool, error) {
 	if d.Kind == ClientDoc && d.Version == 0 {
 		return who.Role == Coach, nil
 	}
+	if d.Version == 0 && (d.Kind == BlockDoc || d.Kind == LogDoc) && d.Owner != "" {
+		if _, err := r.Doc(ClientDoc, d.Owner); err != nil {
+			return false, ignoreNone(err)
+		}
+	}
 	return may(r, who, d.Owner)
+}
+
+// ignoreNone is the error of a store that is more than that no such row is there.
+func ignoreNone(err error) error {
+	if errors.Is(err, ErrNone) {
+		return nil
+	}
+	return err
 }
 
 // hash tells what was asked for.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 
+	"corbel/check"
 	"corbel/client"
 	"corbel/evidence"
 	"corbel/form"
@@ -74,7 +75,7 @@ func (c *nextCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	n := a.next(who, in, j)
+	n := check.Next(in, j)
 	if c.JSON {
 		return writeJSON(a, n)
 	}
@@ -83,19 +84,4 @@ func (c *nextCmd) Run(a *app) error {
 	p.Judgement(j, who)
 	p.Next(n)
 	return nil
-}
-
-// next assesses with the findings and pain of the logs, and says what follows.
-func (a *app) next(who *client.Client, in evidence.Input, j *evidence.Judgement) *evidence.Next {
-	with := *who
-	with.Findings = j.Findings()
-	for _, p := range j.Pain {
-		on, err := form.ParseDate(p.On)
-		if err != nil {
-			panic("corbel: a date that was printed does not read: " + p.On)
-		}
-		with.Pain = append(with.Pain[:len(with.Pain):len(with.Pain)], client.Pain{Place: p.Place, Side: p.Side, On: on, During: p.During, Morning: p.Morning})
-	}
-	in.Client = &with
-	return evidence.WhatNext(a.assess(&with, in), j, who, in.Language)
 }

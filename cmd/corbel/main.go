@@ -52,6 +52,7 @@ type commands struct {
 	Exercise exerciseCmd `cmd:"" help:"The exercise library."`
 	Body     bodyCmd     `cmd:"" help:"What a client's body can hold in every exercise, and what limits it."`
 	Cache    cacheCmd    `cmd:"" help:"The cache of solved bodies."`
+	Serve    serveCmd    `cmd:"" help:"Open the workbench in the browser."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
 	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: clients and blocks, read, explained, checked, handed over."`

@@ -254,12 +254,12 @@ func (a *app) circle(who *client.Client, b *plan.Block, file string) error {
 	p := sheet.Plain{Out: a.out, Library: a.library, Language: who.Language}
 	before := evidence.Input{Client: who, Library: a.library, Day: b.Start, Language: who.Language, Allowed: check.Testable(who, a.library, b.Start)}
 	fmt.Fprintln(a.out)
-	p.Assessment(a.assess(who, before), who)
+	p.Assessment(check.Assess(before), who)
 	end := b.End()
 	after := before
 	after.Day, after.Allowed = end, check.Testable(who, a.library, end)
 	j := evidence.Judge(evidence.JudgeInput{Client: who, Library: a.library, Blocks: []*plan.Block{b}, Logs: []*plan.Log{log}, Day: end, Language: who.Language})
 	p.Judgement(j, who)
-	p.Next(a.next(who, after, j))
+	p.Next(check.Next(after, j))
 	return nil
 }

@@ -1,0 +1,112 @@
+package practice
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"corbel/design"
+	"corbel/evidence"
+	"corbel/form"
+	"corbel/plan"
+	"corbel/sheet"
+)
+
+// A Begin says what a new block begins with.
+type Begin struct {
+	Name  string
+	Start form.Date
+	Weeks int
+	From  string // design, last or empty
+}
+
+// proposeDraws are the draws in which the reasons of a proposal are tested.
+const proposeDraws = 200
+
+// BeginBlock makes a new block: proposed by the program, as the last one stands, or
+// with an empty session on each of the client's days.
+func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, in Begin, operation string) (Outcome, error) {
+	c, err := p.Person(ctx, who, owner)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if in.Start.IsZero() || in.Start.Time().Weekday() != time.Monday {
+		return Outcome{}, fail(Refused, "start", "a block starts on a Monday; choose one")
+	}
+	if in.Weeks < 1 || in.Weeks > 12 {
+		return Outcome{}, fail(Refused, "weeks", "a block has 1 to 12 weeks")
+	}
+	var b *plan.Block
+	switch in.From {
+	case "design":
+		b, err = p.proposed(c, in)
+	case "last":
+		if len(c.Blocks) == 0 {
+			return Outcome{}, fail(Refused, "from", "there is no block yet to begin with")
+		}
+		b = c.Blocks[0].Clone()
+		b.Changes, b.Kept, b.Deload = nil, nil, nil
+	default:
+		return Outcome{}, fail(Refused, "from", "choose what the block begins with")
+	}
+	if err != nil {
+		return Outcome{}, err
+	}
+	b.Start, b.Weeks = in.Start, in.Weeks
+	if in.Name != "" {
+		b.Name = in.Name
+	}
+	return p.MakeBlock(ctx, who, owner, b, operation)
+}
+
+// proposed is a block by the program, from aims, limits, days and the last block.
+func (p *Practice) proposed(c *Person, in Begin) (*plan.Block, error) {
+	w := design.Wish{Client: c.Client, Library: p.Library, Shares: p.shares(c.Client, &plan.Block{Start: in.Start}), Start: in.Start,
+		Moves: design.NormalMoves, Seed: 1, Draws: proposeDraws,
+		Caps: evidence.CapsOf(evidence.Input{Client: c.Client, Library: p.Library, Day: in.Start, Language: c.Client.Language})}
+	if len(c.Blocks) > 0 {
+		w.Keep = c.Blocks[0]
+	}
+	out, err := design.Propose(w)
+	var none *design.NoDesign
+	if errors.As(err, &none) {
+		return nil, fail(Refused, "", "%s", none.Why)
+	}
+	if err != nil {
+		return nil, &Error{Reason: Refused, Text: err.Error()}
+	}
+	return out.Block, nil
+}
+
+// TakeWorkbook reads results typed into a workbook of ours and records what is new.
+// It returns how many sets were taken in, and the cells that could not be read.
+func (p *Practice) TakeWorkbook(ctx context.Context, who *Account, block string, data []byte, operation string) (sets int, unread []sheet.Unread, err error) {
+	c, err := p.Open(ctx, who, block)
+	if err != nil {
+		return 0, nil, err
+	}
+	log := c.Log
+	if log == nil {
+		log = &plan.Log{Form: form.Version, Client: form.ID(c.Doc.Owner)}
+	}
+	day := func(b, session form.ID, week int) form.Date {
+		i := slices.IndexFunc(c.Block.Sessions, func(s plan.Session) bool { return s.ID == session })
+		if b != c.Block.ID || i < 0 {
+			return form.Date{}
+		}
+		return c.Block.Date(&c.Block.Sessions[i], week)
+	}
+	entries, unread, err := sheet.ReadRecord("workbook", data, log, day)
+	if err != nil {
+		return 0, nil, &Error{Reason: Refused, At: "workbook", Text: err.Error()}
+	}
+	for i, e := range entries {
+		if _, err := p.Record(ctx, who, c.Doc.Owner, e, fmt.Sprintf("%s-%d", operation, i)); err != nil {
+			return sets, unread, err
+		}
+		sets += len(e.Sets)
+	}
+	return sets, unread, nil
+}
