@@ -20,6 +20,16 @@ type SessionReport struct {
 	High    float64      `json:"minutes_high"`
 	Slots   []SlotReport `json:"slots"`
 	Links   []Link       `json:"links"`
+	Lanes   []LaneReport `json:"lanes"`
+}
+
+// A LaneReport is the capacity a muscle has left through a session, the lowest first:
+// as it starts, then before and after every set, warm-up sets included.
+type LaneReport struct {
+	Muscle  string    `json:"muscle"`
+	Side    string    `json:"side"`
+	Minutes []float64 `json:"minutes"` // from the session's start
+	Left    []float64 `json:"left"`    // 0 to 1
 }
 
 // A SlotReport is one exercise of a session.
@@ -28,6 +38,7 @@ type SlotReport struct {
 	Exercise string         `json:"exercise"`
 	Stage    string         `json:"stage"`
 	Start    float64        `json:"start_min"`
+	End      float64        `json:"end_min"`
 	Sets     []SetReport    `json:"sets"`
 	Reasons  []ReasonResult `json:"reasons"`
 	Costs    []CostReport   `json:"costs"`
@@ -108,8 +119,35 @@ func (r *rules) sessionReports() []SessionReport {
 		for i := range v.Items {
 			s.Slots = append(s.Slots, r.slotReport(v, i))
 		}
+		s.Lanes = laneReports(v)
 		out = append(out, s)
 	})
+	return out
+}
+
+// mostLeft is the capacity above which a muscle has no lane: it hardly works (our
+// judgement; key judgement).
+const mostLeft = 0.95
+
+// laneReports lists what the muscles of a visit have left through it; left and right
+// are one lane where they are alike throughout.
+func laneReports(v *session.Visit) []LaneReport {
+	out := []LaneReport{}
+	for _, l := range v.Lanes() {
+		if l.Least > mostLeft {
+			continue
+		}
+		lane := LaneReport{Muscle: string(l.Muscle), Side: string(l.Side)}
+		for _, m := range l.Moments {
+			lane.Minutes, lane.Left = append(lane.Minutes, round3(m.Minute)), append(lane.Left, round3(m.Left))
+		}
+		other := slices.IndexFunc(out, func(o LaneReport) bool { return o.Muscle == lane.Muscle && slices.Equal(o.Left, lane.Left) })
+		if other >= 0 {
+			out[other].Side = string(anatomy.Both)
+			continue
+		}
+		out = append(out, lane)
+	}
 	return out
 }
 
@@ -117,7 +155,7 @@ func (r *rules) sessionReports() []SessionReport {
 func (r *rules) slotReport(v *session.Visit, i int) SlotReport {
 	it := v.Items[i]
 	s := SlotReport{ID: string(it.Slot.ID), Exercise: it.Slot.Exercise, Stage: string(it.Stage),
-		Start: round3(v.Slots[i].Start.Mean), Sets: []SetReport{}, Reasons: []ReasonResult{}, Costs: []CostReport{}}
+		Start: round3(v.Slots[i].Start.Mean), End: round3(v.Slots[i].End.Mean), Sets: []SetReport{}, Reasons: []ReasonResult{}, Costs: []CostReport{}}
 	for _, res := range r.reasons[place{v.Week, v.Session.ID, it.Slot.ID}] {
 		res.Share = round3(res.Share)
 		s.Reasons = append(s.Reasons, res)
