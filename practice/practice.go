@@ -31,6 +31,8 @@ type Practice struct {
 	counted sync.Map // block id -> checkedCase
 	bodies  sync.Map // client id -> knownBody
 	weighed sync.Map // client id -> knownEvidence
+	judged  sync.Map // block id -> judgedCase
+	figures sync.Map // exercise id -> SVG
 }
 
 // hashesAtOnce bounds the passphrases hashed at a time: 19 MiB each.

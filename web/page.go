@@ -49,6 +49,7 @@ func readPages(exercise func(id string, l form.Language) string) map[form.Langua
 func words(l form.Language) template.FuncMap {
 	pick := func(en, de string) string { return form.Text{En: en, De: de}.In(l) }
 	out := moreWords(l)
+	maps.Copy(out, barWords(l))
 	maps.Copy(out, template.FuncMap{
 		"t":        pick,
 		"lang":     func() string { return string(l) },

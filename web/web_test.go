@@ -34,7 +34,7 @@ type house struct {
 var now = time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
 
 // open serves a practice with the clients and blocks of the demo, set up by its link.
-func open(t *testing.T) *house {
+func open(t testing.TB) *house {
 	t.Helper()
 	ctx := context.Background()
 	s, err := store.OpenSQLite(ctx, t.TempDir())
@@ -62,7 +62,7 @@ func open(t *testing.T) *house {
 // id is a new id of an operation.
 func (h *house) id() string { h.ids++; return fmt.Sprintf("operation-%020d", h.ids) }
 
-func (h *house) put(t *testing.T, kind practice.Kind, owner, file string) string {
+func (h *house) put(t testing.TB, kind practice.Kind, owner, file string) string {
 	t.Helper()
 	text, err := examples.Files.ReadFile(file)
 	if err != nil {
@@ -129,7 +129,7 @@ func send(t *testing.T, c *http.Client, r *http.Request) (string, int) {
 // everyPage lists a page of every kind.
 var everyPage = []string{"/", "/?q=rosa", "/clients/new", "/clients/rosa-l", "/clients/mila-r", "/clients/rosa-l/file", "/clients/mila-r/intake", "/clients/rosa-l/new-block",
 	"/blocks/rosa-b2", "/blocks/mila-b1", "/blocks/rosa-b2/file", "/blocks/rosa-b2/record", "/blocks/rosa-b2/record?session=a&week=1", "/blocks/rosa-b2/hand-over",
-	"/blocks/rosa-b2/sheet", "/settings"}
+	"/blocks/rosa-b2/sheet", "/blocks/rosa-b2/board", "/blocks/mila-b1/board?session=a&week=4", "/blocks/tomas-b1/board?session=a&week=2&lanes=all", "/settings"}
 
 // Ensure that every page is there in both languages, and names the account's.
 func TestEveryPage(t *testing.T) {

@@ -1,0 +1,39 @@
+package practice
+
+import (
+	"errors"
+
+	"corbel/body"
+	"corbel/figure"
+	"corbel/sketch"
+)
+
+// Figure draws an exercise as SVG on a body of the reference size, with the muscles
+// the library states hatched. The error says that there is no such exercise, or no
+// figure of it. A figure once drawn is kept in memory.
+func (p *Practice) Figure(id string) ([]byte, error) {
+	if known, ok := p.figures.Load(id); ok {
+		return known.([]byte), nil
+	}
+	e := p.Library.ByID(id)
+	if e == nil {
+		return nil, fail(NotFound, "", "there is no exercise %q", id)
+	}
+	b, err := body.NewBody(body.Measures{Height: body.ReferenceHeight, Mass: body.ReferenceMass})
+	if err != nil {
+		return nil, err
+	}
+	f, err := sketch.New(p.Library, e, b, 0, false)
+	if errors.Is(err, sketch.ErrNoPostures) {
+		return nil, fail(NotFound, "", "there is no figure of %s yet", id)
+	}
+	if err != nil {
+		return nil, err
+	}
+	svg := figure.SVG(f.Draw(sketch.Options{Shares: sketch.Stated(e, false), Size: figureSize}))
+	p.figures.Store(id, svg)
+	return svg, nil
+}
+
+// figureSize is the size a figure on a screen is drawn for, mm.
+const figureSize = 30
