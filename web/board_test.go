@@ -110,9 +110,13 @@ func TestTryStoreAndTakeBackADose(t *testing.T) {
 // BenchmarkTryDose is the server's part of a key on the board: budget 20 ms.
 func BenchmarkTryDose(b *testing.B) {
 	h := open(b)
-	for b.Loop() {
+	try := func() {
 		if _, err := h.TryDose(context.Background(), h.coach, "rosa-b2", "a", 1, "a2", "5 x 4 @ 88% rir 2-3", form.English); err != nil {
 			b.Fatal(err)
 		}
+	}
+	try() // solves the body
+	for b.Loop() {
+		try()
 	}
 }
