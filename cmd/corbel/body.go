@@ -64,7 +64,7 @@ func held(b *session.Body, e *exercise.Exercise) sheet.HeldShown {
 		return h
 	}
 	shown := &sheet.ExerciseShown{}
-	largest(shown, asked)
+	shown.Fill(asked)
 	if shown.Largest == nil {
 		h.Felt = shown.Felt
 		return h

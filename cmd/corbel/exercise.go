@@ -4,10 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"math"
-	"slices"
 
-	"corbel/anatomy"
 	"corbel/body"
 	"corbel/client"
 	"corbel/form"
@@ -29,12 +26,6 @@ type exerciseShowCmd struct {
 	Grey     bool          `help:"Draw in black, white and grey."`
 	Tile     bool          `help:"Draw a tile of 40 pixels."`
 }
-
-// leastGain is the smallest gain that is listed, percent.
-const leastGain = 0.1
-
-// strongerBy is how much stronger a muscle is taken to be for its gain.
-const strongerBy = 0.10
 
 // Run shows an exercise and what it asks of a body.
 func (c *exerciseShowCmd) Run(a *app) error {
@@ -136,7 +127,7 @@ func (c *exerciseShowCmd) ask(a *app, out *sheet.ExerciseShown, b *session.Body)
 	if err != nil {
 		return err
 	}
-	stated(out)
+	out.State()
 	postures := body.Postures(a.library, out.Of)
 	if len(postures) == 0 {
 		if load >= 0 {
@@ -161,96 +152,7 @@ func (c *exerciseShowCmd) ask(a *app, out *sheet.ExerciseShown, b *session.Body)
 	case load > 0 && !asked.Felt:
 		return fmt.Errorf("--load %q: %s is described with body weight alone, and no load acts in its postures; leave --load out", c.Load, out.Exercise)
 	}
-	out.Load, out.LoadGiven = new(thousandth(asked.Load)), load >= 0
-	moments(out, asked)
-	computed(out, asked)
-	largest(out, asked)
+	out.LoadGiven = load >= 0
+	out.Fill(asked)
 	return nil
-}
-
-// stated lists the shares the library states.
-func stated(out *sheet.ExerciseShown) {
-	for _, id := range anatomy.Muscle("").Values() {
-		if x, ok := out.Of.Shares[anatomy.Muscle(id)]; ok {
-			out.Shares = append(out.Shares, sheet.ShareShown{Muscle: anatomy.Muscle(id), Side: anatomy.Both, Share: x, Kind: sheet.StatedShare})
-		}
-	}
-}
-
-// moments lists joint moments and the passive part of them.
-func moments(out *sheet.ExerciseShown, asked *body.Asked) {
-	for _, p := range asked.Postures {
-		shown := sheet.PostureShown{Name: p.Name, Joints: map[string]float64{}, Passive: map[string]float64{}, BalanceError: thousandth(p.BalanceError)}
-		passive := body.Moments(p.Passive)
-		for _, f := range body.Functions() {
-			shown.Joints[f.Name] = thousandth(f.Of(&p.Moments))
-			if x := thousandth(f.Of(&passive)); x != 0 {
-				shown.Passive[f.Name] = x
-			}
-		}
-		out.Postures = append(out.Postures, shown)
-	}
-}
-
-// bodySides are the sides in the order of package body.
-var bodySides = [2]anatomy.Side{body.Right: anatomy.Right, body.Left: anatomy.Left}
-
-// partsOf lists the muscles of the body model that belong to a group, of a side.
-func partsOf(group anatomy.Muscle, side int, asked *body.Asked) []*body.AskedMuscle {
-	var out []*body.AskedMuscle
-	for i := range asked.Muscles {
-		m := &asked.Muscles[i]
-		if m.Side == side && slices.Contains(group.Parts(), body.Muscles()[m.Muscle].Name) {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
-// computed lists the computed shares: a group counts by its busiest part.
-func computed(out *sheet.ExerciseShown, asked *body.Asked) {
-	for _, id := range anatomy.Muscle("").Values() {
-		for side, name := range bodySides {
-			parts := partsOf(anatomy.Muscle(id), side, asked)
-			if len(parts) == 0 {
-				continue
-			}
-			s := sheet.ShareShown{Muscle: anatomy.Muscle(id), Side: name, Kind: sheet.ComputedShare}
-			low, high, activation := 0.0, 0.0, 0.0
-			for _, m := range parts {
-				s.Share, low, high = max(s.Share, m.Share), max(low, m.Low), max(high, m.High)
-				activation = max(activation, m.Activation)
-			}
-			s.Share = thousandth(s.Share)
-			s.Low, s.High, s.Activation = new(thousandth(low)), new(thousandth(high)), new(thousandth(activation))
-			out.Shares = append(out.Shares, s)
-		}
-	}
-}
-
-// largest lists the largest load and what limits it, the most limiting first.
-func largest(out *sheet.ExerciseShown, asked *body.Asked) {
-	l := asked.Largest
-	if !l.Known {
-		out.Felt = asked.Felt
-		return
-	}
-	out.Felt = true
-	shown := &sheet.LargestShown{Kg: thousandth(l.Load), Low: thousandth(l.Low), High: thousandth(l.High), Muscles: []sheet.GainShown{}, Posture: l.Posture, Cannot: l.Cannot, Bound: l.Bound}
-	out.Largest = shown
-	if l.Load <= 0 || l.Bound {
-		return
-	}
-	for _, id := range anatomy.Muscle("").Values() {
-		for side, name := range bodySides {
-			gain := 0.0
-			for _, m := range partsOf(anatomy.Muscle(id), side, asked) {
-				gain += 100 * strongerBy * m.Gain / l.Load
-			}
-			if math.Abs(gain) >= leastGain {
-				shown.Muscles = append(shown.Muscles, sheet.GainShown{Muscle: anatomy.Muscle(id), Side: name, Gain: thousandth(gain)})
-			}
-		}
-	}
-	slices.SortStableFunc(shown.Muscles, func(x, y sheet.GainShown) int { return cmp.Compare(y.Gain, x.Gain) })
 }
