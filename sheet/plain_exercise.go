@@ -248,15 +248,33 @@ func (p Plain) momentTable(e *ExerciseShown) {
 
 // momentLines writes the lines of one kind of moments.
 func (p Plain) momentLines(e *ExerciseShown, of func(PostureShown) map[string]float64, before string) {
-	line := func(key, label string) {
+	for _, row := range p.momentRows(e, of, before) {
+		fmt.Fprintf(p.Out, "%-38s", row.Name)
+		for _, x := range row.Values {
+			fmt.Fprintf(p.Out, " %9s", x)
+		}
+		fmt.Fprintln(p.Out)
+	}
+}
+
+// A MomentRow is a joint function with its moment in each posture, N m, as text.
+type MomentRow struct {
+	Name   string
+	Values []string
+}
+
+// momentRows lists the moments of one kind that are worth showing: sides that are
+// alike share a row.
+func (p Plain) momentRows(e *ExerciseShown, of func(PostureShown) map[string]float64, before string) (out []MomentRow) {
+	row := func(key, label string) {
 		if !slices.ContainsFunc(e.Postures, func(s PostureShown) bool { return math.Abs(of(s)[key]) >= leastMoment }) {
 			return
 		}
-		fmt.Fprintf(p.Out, "%-38s", label)
+		r := MomentRow{Name: label}
 		for _, s := range e.Postures {
-			fmt.Fprintf(p.Out, " %9s", p.number(of(s)[key], 0))
+			r.Values = append(r.Values, p.number(of(s)[key], 0))
 		}
-		fmt.Fprintln(p.Out)
+		out = append(out, r)
 	}
 	for _, f := range body.Functions() {
 		name, right := strings.CutSuffix(f.Name, "_r")
@@ -264,14 +282,15 @@ func (p Plain) momentLines(e *ExerciseShown, of func(PostureShown) map[string]fl
 		switch {
 		case strings.HasSuffix(f.Name, "_l"): // with its right side
 		case !right:
-			line(f.Name, before+p.functionName(f.Name))
+			row(f.Name, before+p.functionName(f.Name))
 		case !slices.ContainsFunc(e.Postures, func(s PostureShown) bool { return math.Abs(of(s)[f.Name]-of(s)[left]) >= alikeMoment }):
-			line(f.Name, before+p.functionName(name))
+			row(f.Name, before+p.functionName(name))
 		default:
-			line(f.Name, before+p.functionName(name)+" "+anatomy.Right.In(p.Language))
-			line(left, before+p.functionName(name)+" "+anatomy.Left.In(p.Language))
+			row(f.Name, before+p.functionName(name)+" "+anatomy.Right.In(p.Language))
+			row(left, before+p.functionName(name)+" "+anatomy.Left.In(p.Language))
 		}
 	}
+	return out
 }
 
 // shareTable writes computed shares beside stated ones.

@@ -356,15 +356,31 @@ func (c *canvas) ground(f *Figure, shapes []*shape) {
 
 // fit moves the marks into a box of the asked size and hatches.
 func (c *canvas) fit(title string) *figure.Drawing {
-	low, high := figure.Point{X: math.Inf(1), Y: math.Inf(1)}, figure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	return c.fitInto(title, c.widened(nowhere))
+}
+
+// An extent is the lowest and highest point of what is drawn.
+type extent struct{ low, high figure.Point }
+
+// nowhere is the frame of nothing.
+var nowhere = extent{figure.Point{X: math.Inf(1), Y: math.Inf(1)}, figure.Point{X: math.Inf(-1), Y: math.Inf(-1)}}
+
+// widened widens an extent by what stands on the canvas.
+func (c *canvas) widened(b extent) extent {
 	for _, m := range c.marks {
 		for _, r := range m.Rings {
 			for _, p := range r {
-				low.X, low.Y = min(low.X, p.X), min(low.Y, p.Y)
-				high.X, high.Y = max(high.X, p.X), max(high.Y, p.Y)
+				b.low.X, b.low.Y = min(b.low.X, p.X), min(b.low.Y, p.Y)
+				b.high.X, b.high.Y = max(b.high.X, p.X), max(b.high.Y, p.Y)
 			}
 		}
 	}
+	return b
+}
+
+// fitInto scales what stands on the canvas so that a box fills the drawing.
+func (c *canvas) fitInto(title string, b extent) *figure.Drawing {
+	low, high := b.low, b.high
 	rim := border*c.o.Size + c.line
 	scale := (c.o.Size - 2*rim) / max(high.X-low.X, high.Y-low.Y)
 	d := &figure.Drawing{Title: title, W: (high.X-low.X)*scale + 2*rim, H: (high.Y-low.Y)*scale + 2*rim}

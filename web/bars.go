@@ -8,6 +8,7 @@ import (
 	"corbel/anatomy"
 	"corbel/check"
 	"corbel/form"
+	"corbel/sketch"
 )
 
 // A bar is what a week counts for a muscle, in pixels of a drawing 140 wide.
@@ -64,7 +65,7 @@ func barsOf(r *check.Report, week int, l form.Language) (out []bar) {
 }
 
 // same says whether two bars show the same sets and aims.
-func (b bar) same(o bar) bool { b.Name = o.Name; return b == o }
+func (b bar) same(o bar) bool { return b.Sets == o.Sets && b.Aim == o.Aim }
 
 // leastShown is how many hard sets a week a muscle without an aim is listed from (our
 // judgement; key judgement).
@@ -72,8 +73,13 @@ const leastShown = 0.5
 
 // barWords are the functions of pages that draw bars.
 func barWords(l form.Language) template.FuncMap {
+	pick := func(en, de string) string { return form.Text{En: en, De: de}.In(l) }
 	return template.FuncMap{
-		"bars":    func(r *check.Report, week int) []bar { return barsOf(r, week, l) },
+		"bars":      func(r *check.Report, week int) []bar { return barsOf(r, week, l) },
+		"percentof": func(x float64) float64 { return 100 * min(x, 1) },
+		"viewname": func(x sketch.View) string {
+			return map[sketch.View]string{sketch.Side: pick("side", "Seite"), sketch.Front: pick("front", "vorn"), sketch.ThreeQuarter: pick("oblique", "schräg"), sketch.Back: pick("back", "hinten")}[x]
+		},
 		"percent": func(x float64) string { return strconv.FormatFloat(100*x, 'f', 0, 64) + " %" },
 	}
 }

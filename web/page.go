@@ -36,10 +36,10 @@ func readPages(exercise func(id string, l form.Language) string) map[form.Langua
 		out[l] = pages{}
 		for _, n := range names {
 			name := strings.TrimSuffix(n.Name(), path.Ext(n.Name()))
-			if name == "frame" || name == "checks" {
+			if name == "frame" || name == "checks" || name == "bars" {
 				continue
 			}
-			out[l][name] = template.Must(template.New("frame.html").Funcs(words(l)).Funcs(template.FuncMap{"exercise": func(id string) string { return exercise(id, l) }}).ParseFS(pageFiles, "pages/frame.html", "pages/checks.html", "pages/"+n.Name()))
+			out[l][name] = template.Must(template.New("frame.html").Funcs(words(l)).Funcs(template.FuncMap{"exercise": func(id string) string { return exercise(id, l) }}).ParseFS(pageFiles, "pages/frame.html", "pages/checks.html", "pages/bars.html", "pages/"+n.Name()))
 		}
 	}
 	return out

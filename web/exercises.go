@@ -1,0 +1,75 @@
+package web
+
+import (
+	"html/template"
+	"net/http"
+
+	"corbel/practice"
+	"corbel/sketch"
+)
+
+// exercises lists the library, as typed.
+func (s *server) exercises(v *visit) error {
+	data := map[string]any{"Title": v.say("Exercises", "Übungen"), "Rows": s.practice.Exercises(v.FormValue("q"), v.language()), "Query": v.FormValue("q")}
+	if v.Header.Get("X-Part") == "rows" {
+		s.write(v, http.StatusOK, "exercises", "rows", data)
+		return nil
+	}
+	s.show(v, http.StatusOK, "exercises", data)
+	return nil
+}
+
+// exercise shows an exercise with what it asks of a client's body.
+func (s *server) exercise(v *visit) error {
+	id, owner := v.PathValue("id"), v.FormValue("client")
+	e, err := s.practice.Exercise(v.Context(), v.who, id, owner, v.language())
+	if err != nil {
+		return err
+	}
+	clients, err := s.practice.Docs(v.Context(), v.who, practice.ClientDoc, "")
+	if err != nil {
+		return err
+	}
+	var figure template.HTML
+	if len(e.Views) > 0 {
+		frames, err := s.practice.Frames(v.Context(), v.who, id, practice.FigureWish{Client: owner, View: sketch.View(v.FormValue("view"))})
+		if err != nil && practice.ReasonOf(err) == "" {
+			return err
+		}
+		if err == nil {
+			figure = template.HTML(frames[0]) // our own drawing: no text of a client stands in it
+		}
+	}
+	s.show(v, http.StatusOK, "exercise", map[string]any{"Title": e.Of.Name.In(v.language()), "View": e, "Clients": clients, "Owner": owner, "Figure": figure, "From": v.FormValue("view"),
+		"Substitutes": s.practice.Substitutes(id, v.language()), "Cues": e.Of.Cues.In(v.language()).List(), "Cautions": e.Of.Cautions.In(v.language())})
+	return nil
+}
+
+// film sends the pictures of a movement as JSON.
+func (s *server) film(v *visit) error {
+	frames, err := s.practice.Frames(v.Context(), v.who, v.PathValue("id"), practice.FigureWish{Client: v.FormValue("client"), View: sketch.View(v.FormValue("view")), Frames: filmFrames})
+	if err != nil {
+		return err
+	}
+	out := make([]string, len(frames))
+	for i, f := range frames {
+		out[i] = string(f)
+	}
+	writeJSON(v.w, http.StatusOK, out)
+	return nil
+}
+
+// filmFrames is how many pictures a movement is shown in (our judgement).
+const filmFrames = 24
+
+// week shows all sessions of a week: muscles by days, lifts, minutes.
+func (s *server) week(v *visit) error {
+	week := max(number(v.FormValue("week")), 1)
+	b, err := s.practice.Board(v.Context(), v.who, v.PathValue("id"), "", week, v.language())
+	if err != nil {
+		return err
+	}
+	s.show(v, http.StatusOK, "week", map[string]any{"Title": v.say("Week", "Woche"), "Block": b.Case.Block, "Client": b.Case.Client, "Report": b.Report, "Number": week, "Wide": true,
+		"Days": s.days(v, b), "Muscles": s.muscleDays(v, b), "Lifts": s.weekLifts(v, b), "Here": problemsOfWeek(b)})
+	return nil
+}
