@@ -30,7 +30,7 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 		p.group(page)
 		return
 	}
-	p.line(0, p.pick("Value %s points; missing to aims: %s hard sets, %s lift sets a week.", "Wert %s Punkte; zu den Zielen fehlen je Woche %s harte Sätze und %s Hebesätze."),
+	p.line(0, p.pick("Value %s points; missing to aims: %s hard sets, %s lift sets a week.", "Wert %s Punkte; zu den Zielen fehlen je Woche %s harte Sätze und %s schwere Sätze."),
 		p.number(page.Value, 1), p.number(page.Shortfall.HardSets, 1), p.number(page.Shortfall.LiftSets, 1))
 	if page.Gap != nil {
 		p.line(0, p.pick("At most %s %% better is possible.", "Höchstens %s %% besser ist möglich."), p.number(*page.Gap, 1))
