@@ -34,8 +34,9 @@ const (
 	referenceAge  = 35 * 365
 )
 
-// groupClient is the client a group programme is designed for.
-func groupClient(w GroupWish, place form.ID) *client.Client {
+// GroupClient is the client a group programme is designed for, training at a place: one
+// of reference size with every question answered no.
+func GroupClient(w GroupWish, place form.ID) *client.Client {
 	g := w.Group
 	c := &client.Client{Form: form.Version, ID: g.ID, Name: g.Name, Language: g.Language, Places: g.Places, Experience: client.Some, Born: w.Start.Plus(-referenceAge),
 		Goals: []client.Goal{{For: "general strength", Weight: 5}}}
@@ -58,7 +59,7 @@ func ProposeGroup(w GroupWish) (*Proposal, []Nested, error) {
 	if place == "" && len(w.Group.Places) > 0 {
 		place = w.Group.Places[0].ID
 	}
-	b, err := build(Wish{Client: groupClient(w, place), Library: w.Library, Start: w.Start, Keep: w.Keep, Moves: w.Moves, Seed: w.Seed, Draws: w.Draws, group: true})
+	b, err := build(Wish{Client: GroupClient(w, place), Library: w.Library, Start: w.Start, Keep: w.Keep, Moves: w.Moves, Seed: w.Seed, Draws: w.Draws, group: true})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -2,7 +2,6 @@ package practice
 
 import (
 	"context"
-	"crypto/rand"
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
@@ -87,7 +86,7 @@ var errSignIn = fail(Forbidden, "", "that address and passphrase do not belong t
 // Token returns a new token for a cookie or a link, and the hash that is stored.
 func (p *Practice) token() (token, hash string, err error) {
 	b := make([]byte, tokenBytes)
-	if _, err := io.ReadFull(rand.Reader, b); err != nil {
+	if _, err := io.ReadFull(p.Random, b); err != nil {
 		return "", "", fmt.Errorf("no random bytes: %w", err)
 	}
 	token = base64.RawURLEncoding.EncodeToString(b)
@@ -148,7 +147,7 @@ func (p *Practice) SetUpLink(ctx context.Context) (token string, err error) {
 
 // SetUp makes the first account, a coach, by a link that then holds no longer.
 func (p *Practice) SetUp(ctx context.Context, token, name, email, phrase string) (*Account, error) {
-	a, err := newAccount("", name, email, phrase, Coach, form.English)
+	a, err := p.newAccount("", name, email, phrase, Coach, form.English)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +178,7 @@ func (p *Practice) SetUp(ctx context.Context, token, name, email, phrase string)
 
 // newAccount checks what was typed and returns the account; id is made where none
 // is given.
-func newAccount(id, name, email, phrase string, role Role, l form.Language) (*Account, error) {
+func (p *Practice) newAccount(id, name, email, phrase string, role Role, l form.Language) (*Account, error) {
 	email = strings.ToLower(strings.TrimSpace(email))
 	name = strings.TrimSpace(name)
 	at := strings.IndexByte(email, '@')
@@ -194,12 +193,12 @@ func newAccount(id, name, email, phrase string, role Role, l form.Language) (*Ac
 		return nil, fail(Refused, "role", "a role is coach or assistant")
 	}
 	salt := make([]byte, argonSalt)
-	if _, err := io.ReadFull(rand.Reader, salt); err != nil {
+	if _, err := io.ReadFull(p.Random, salt); err != nil {
 		return nil, fmt.Errorf("no random bytes: %w", err)
 	}
 	if id == "" {
 		b := make([]byte, 8)
-		if _, err := io.ReadFull(rand.Reader, b); err != nil {
+		if _, err := io.ReadFull(p.Random, b); err != nil {
 			return nil, fmt.Errorf("no random bytes: %w", err)
 		}
 		id = "u" + hex.EncodeToString(b)
@@ -212,7 +211,7 @@ func (p *Practice) AddAccount(ctx context.Context, who *Account, name, email, ph
 	if who.Role != Coach {
 		return nil, fail(Forbidden, "", "a coach adds accounts")
 	}
-	a, err := newAccount("", name, email, phrase, role, who.Language)
+	a, err := p.newAccount("", name, email, phrase, role, who.Language)
 	if err != nil {
 		return nil, err
 	}
@@ -237,8 +236,8 @@ func (p *Practice) SetAccess(ctx context.Context, who *Account, account string, 
 			return fail(NotFound, "", "there is no such account")
 		}
 		for _, c := range clients {
-			if _, err := w.Doc(ClientDoc, c); err != nil {
-				return missing(ClientDoc)
+			if there, err := p.idTaken(w, "", c); err != nil || !there {
+				return errors.Join(err, missing(ClientDoc))
 			}
 		}
 		if err := w.AddNote(Note{At: p.Now(), By: who.ID, What: "access of an account set"}); err != nil {
@@ -345,7 +344,8 @@ func (p *Practice) SignOut(ctx context.Context, who *Account, hash string) error
 	})
 }
 
-// may says whether an account may see what belongs to a client.
+// may says whether an account may see what belongs to a client, group or member.
+// Who is given a group is given its members.
 func may(r Reader, who *Account, owner string) (bool, error) {
 	if who.Role == Coach {
 		return true, nil
@@ -353,8 +353,18 @@ func may(r Reader, who *Account, owner string) (bool, error) {
 	if owner == "" {
 		return false, nil
 	}
-	clients, err := r.Access(who.ID)
-	return slices.Contains(clients, owner), err
+	given, err := r.Access(who.ID)
+	if err != nil || slices.Contains(given, owner) {
+		return err == nil, err
+	}
+	switch m, err := r.Doc(MemberDoc, owner); {
+	case errors.Is(err, ErrNone):
+		return false, nil
+	case err != nil:
+		return false, err
+	default:
+		return slices.Contains(given, groupOf(m)), nil
+	}
 }
 
 // SetLanguage sets the language of an account.

@@ -30,6 +30,7 @@ type Error struct {
 	At        string // place in the document, such as sessions[a].slots[a1].dose
 	Text      string // what is wrong and what to do
 	Conflicts []Clash
+	Stops     []string // what stands, for Stopped
 }
 
 // Error writes place and text.

@@ -20,6 +20,9 @@ type Case struct {
 	Client   *client.Client
 	Log      *plan.Log        // nil where nothing was recorded
 	Practice *client.Practice // nil where nothing was set
+	Member   string           // id of the member whose view of a group's block this is
+
+	own []plan.Change // of the member, in the block beside those of the group
 }
 
 // Open returns a block with all a check needs.
@@ -38,25 +41,32 @@ func (p *Practice) open(r Reader, who *Account, block string) (*Case, error) {
 	if c.Block, err = plan.ReadBlock("block", []byte(doc.Text), p.Library.Name); err != nil {
 		return nil, err
 	}
-	owner, err := r.Doc(ClientDoc, doc.Owner)
-	if err != nil {
-		return nil, fmt.Errorf("the client of a block is missing: %w", err)
+	owner := doc.Owner
+	if c.Block.Group != "" {
+		c.Client, err = p.referenceMember(r, owner, c.Block)
+	} else {
+		c.Client, err = p.trainee(r, owner)
 	}
-	if c.Client, err = client.Read("client", []byte(owner.Text), p.Library.Name); err != nil {
+	if err != nil {
 		return nil, err
 	}
-	log, err := r.Doc(LogDoc, doc.Owner)
+	return c, p.addTo(r, c, owner)
+}
+
+// addTo reads the log of whom a case is about, and the rules of the practice.
+func (p *Practice) addTo(r Reader, c *Case, owner string) error {
+	log, err := r.Doc(LogDoc, owner)
 	if err == nil {
 		c.Log, err = plan.ReadLog("log", []byte(log.Text), p.Library.Name)
 	}
 	if err != nil && !errors.Is(err, ErrNone) {
-		return nil, err
+		return err
 	}
 	rules, err := r.Docs(PracticeDoc, "")
 	if err == nil && len(rules) > 0 {
 		c.Practice, err = client.ReadPractice("practice", []byte(rules[0].Text), p.Library.Name)
 	}
-	return c, err
+	return err
 }
 
 // input is what a check of the case needs; draws are those behind its ranges.
@@ -139,27 +149,27 @@ func (p *Practice) HandOver(ctx context.Context, who *Account, block, id string)
 	if err != nil {
 		return nil, err
 	}
+	if c.Block.Group != "" {
+		return nil, fail(Refused, "", "this block is a group's: hand it over to its members")
+	}
+	return p.handOver(ctx, who, c, id)
+}
+
+// handOver hands a case over.
+func (p *Practice) handOver(ctx context.Context, who *Account, c *Case, id string) (*Frozen, error) {
 	report := check.Check(p.input(c, c.Client.Language, sheetDraws))
 	if standing := sheet.Standing(report); len(standing) > 0 {
-		return nil, &Error{Reason: Stopped, Text: fmt.Sprintf("%d stops stand; settle them before handing over: %s", len(standing), standing[0].Text)}
-	}
-	b := c.Block.Clone()
-	b.State, b.MadeWith = plan.HandedOver, p.MadeBy
-	var out Frozen
-	err = p.Store.Update(ctx, func(w Writer) error {
-		now, err := w.Doc(BlockDoc, block)
-		if err != nil || now.Version != c.Doc.Version {
-			return errors.Join(err, fail(Conflict, "", "the block was changed while it was handed over; look at it and hand over again"))
+		e := fail(Stopped, "", "%d stops stand; settle them before handing over: %s", len(standing), standing[0].Text)
+		for _, s := range standing {
+			e.Stops = append(e.Stops, s.Text)
 		}
-		edits := Diff(TakeApart(c.Doc.Text), TakeApart(string(form.Write(b))))
-		if len(edits) > 0 {
-			made, err := p.do(w, who, Change{ID: id, Kind: BlockDoc, Doc: block, Base: c.Doc.Version, What: "handed over", Edits: edits})
-			if err != nil {
-				return err
-			}
-			if b, err = plan.ReadBlock("block", []byte(made.Doc.Text), p.Library.Name); err != nil {
-				return err
-			}
+		return nil, e
+	}
+	var out Frozen
+	err := p.Store.Update(ctx, func(w Writer) error {
+		b, err := p.markHandedOver(w, who, c, id)
+		if err != nil {
+			return err
 		}
 		report.Revision = b.Revision // handing over made one more
 		f, err := sheet.Freeze(b, c.Client, p.Library, report, p.today())
@@ -170,7 +180,7 @@ func (p *Practice) HandOver(ctx context.Context, who *Account, block, id string)
 		if err != nil {
 			return err
 		}
-		out = Frozen{Code: f.Code, Block: block, Owner: c.Doc.Owner, Revision: b.Revision, At: p.Now(), By: who.ID, Data: data}
+		out = Frozen{Code: f.Code, Block: c.Doc.ID, Owner: c.owner(), Revision: b.Revision, At: p.Now(), By: who.ID, Data: data}
 		if old, err := w.Frozen(f.Code); err == nil {
 			out = *old
 			return nil
@@ -181,6 +191,43 @@ func (p *Practice) HandOver(ctx context.Context, who *Account, block, id string)
 		return nil, err
 	}
 	return &out, nil
+}
+
+// owner returns the id of whom the case is about.
+func (c *Case) owner() string {
+	if c.Member != "" {
+		return c.Member
+	}
+	return c.Doc.Owner
+}
+
+// markHandedOver writes into the block of a case that it is handed over, and returns
+// it as whom the case is about follows it.
+func (p *Practice) markHandedOver(w Writer, who *Account, c *Case, id string) (*plan.Block, error) {
+	now, err := w.Doc(BlockDoc, c.Doc.ID)
+	if err != nil || now.Version != c.Doc.Version {
+		return nil, errors.Join(err, fail(Conflict, "", "the block was changed while it was handed over; look at it and hand over again"))
+	}
+	b, err := plan.ReadBlock("block", []byte(now.Text), p.Library.Name)
+	if err != nil {
+		return nil, err
+	}
+	if b.State == plan.Draft {
+		b.State = plan.HandedOver
+	}
+	b.MadeWith = p.MadeBy
+	edits := Diff(TakeApart(now.Text), TakeApart(string(form.Write(b))))
+	if len(edits) > 0 {
+		made, err := p.do(w, who, Change{ID: id, Kind: BlockDoc, Doc: now.ID, Base: now.Version, What: "handed over", Edits: edits})
+		if err != nil {
+			return nil, err
+		}
+		if b, err = plan.ReadBlock("block", []byte(made.Doc.Text), p.Library.Name); err != nil {
+			return nil, err
+		}
+	}
+	b.Changes = append(b.Changes, c.own...)
+	return b, nil
 }
 
 // HandedOver lists what was handed over of a block, newest first.
@@ -237,7 +284,7 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 	p.bodies.Delete(form.ID(owner))
 	p.weighed.Delete(owner)
 	return p.Store.Update(ctx, func(w Writer) error {
-		if _, err := p.visible(w, who, ClientDoc, owner); err != nil {
+		if _, err := p.person(w, who, owner); err != nil {
 			return err
 		}
 		if err := w.Erase(owner); err != nil {
@@ -252,7 +299,7 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 func (p *Practice) Verify(ctx context.Context) (wrong []string, err error) {
 	err = p.Store.View(ctx, func(r Reader) error {
 		wrong = nil
-		for _, kind := range []Kind{ClientDoc, BlockDoc, LogDoc, PracticeDoc} {
+		for _, kind := range Kinds {
 			docs, err := r.Docs(kind, "")
 			if err != nil {
 				return err

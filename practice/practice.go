@@ -2,11 +2,13 @@ package practice
 
 import (
 	"context"
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"regexp"
 	"slices"
 	"sync"
@@ -26,6 +28,7 @@ type Practice struct {
 	Now     func() time.Time
 	MadeBy  plan.MadeWith // versions recorded in what is handed over
 	Bodies  *body.Cache   // of solved bodies; nil keeps nothing
+	Random  io.Reader     // of tokens, salts and ids
 
 	hashing chan struct{}
 	counted sync.Map // block id -> checkedCase
@@ -40,7 +43,7 @@ const hashesAtOnce = 4
 
 // New returns the practice in a store.
 func New(s Store, lib *exercise.Library, now func() time.Time, made plan.MadeWith) *Practice {
-	return &Practice{Store: s, Library: lib, Now: now, MadeBy: made, hashing: make(chan struct{}, hashesAtOnce)}
+	return &Practice{Store: s, Library: lib, Now: now, MadeBy: made, Random: rand.Reader, hashing: make(chan struct{}, hashesAtOnce)}
 }
 
 // today is the day it is.
@@ -94,8 +97,11 @@ func (p *Practice) do(w Writer, who *Account, c Change) (Outcome, error) {
 	switch {
 	case errors.Is(err, ErrNone) && c.Base == 0:
 		doc = &Doc{Kind: c.Kind, ID: c.Doc, Owner: c.Owner}
-		if c.Kind == ClientDoc || c.Kind == LogDoc {
+		if c.Kind == ClientDoc || c.Kind == LogDoc || c.Kind == GroupDoc || c.Kind == MemberDoc {
 			doc.Owner = c.Doc
+		}
+		if taken, err := p.idTaken(w, c.Kind, c.Doc); err != nil || taken {
+			return Outcome{}, errors.Join(err, fail(Refused, "id", "the id %s is that of another client, group or member; give one of its own", c.Doc))
 		}
 	case errors.Is(err, ErrNone):
 		return Outcome{}, missing(c.Kind)
@@ -123,23 +129,27 @@ func (p *Practice) do(w Writer, who *Account, c Change) (Outcome, error) {
 // mayWrite says whether an account may change a document. A new client belongs to
 // coaches.
 func (p *Practice) mayWrite(r Reader, who *Account, d *Doc) (bool, error) {
-	if d.Kind == ClientDoc && d.Version == 0 {
+	if d.Version > 0 {
+		return may(r, who, d.Owner)
+	}
+	var owners []Kind
+	switch d.Kind {
+	case BlockDoc:
+		owners = []Kind{ClientDoc, GroupDoc}
+	case LogDoc:
+		owners = []Kind{ClientDoc, MemberDoc}
+	default:
 		return who.Role == Coach, nil
 	}
-	if d.Version == 0 && (d.Kind == BlockDoc || d.Kind == LogDoc) && d.Owner != "" {
-		if _, err := r.Doc(ClientDoc, d.Owner); err != nil {
-			return false, ignoreNone(err)
+	for _, kind := range owners {
+		switch _, err := r.Doc(kind, d.Owner); {
+		case err == nil:
+			return may(r, who, d.Owner)
+		case !errors.Is(err, ErrNone):
+			return false, err
 		}
 	}
-	return may(r, who, d.Owner)
-}
-
-// ignoreNone is the error of a store that is more than that no such row is there.
-func ignoreNone(err error) error {
-	if errors.Is(err, ErrNone) {
-		return nil
-	}
-	return err
+	return false, nil
 }
 
 // hash tells what was asked for.
@@ -214,7 +224,11 @@ func (p *Practice) read(kind Kind, doc *Doc, text string) (readDoc, error) {
 		if err != nil {
 			return out, refused(err)
 		}
-		b.Client, b.Group = doc.Owner+".yaml", ""
+		if b.Group != "" {
+			b.Group = doc.Owner + fileEnd
+		} else {
+			b.Client = doc.Owner + fileEnd
+		}
 		out.id, out.name, out.text = string(b.ID), b.Name, string(form.Write(b))
 		out.revised = func(n int) string { b.Revision = n; return string(form.Write(b)) }
 	case LogDoc:
@@ -223,6 +237,20 @@ func (p *Practice) read(kind Kind, doc *Doc, text string) (readDoc, error) {
 			return out, refused(err)
 		}
 		out.id, out.name, out.text = string(l.Client), "log", string(form.Write(l))
+		out.owner = out.id
+	case GroupDoc:
+		g, err := plan.ReadGroup("group", []byte(text))
+		if err != nil {
+			return out, refused(err)
+		}
+		out.id, out.name, out.text = string(g.ID), g.Name, string(form.Write(g))
+		out.owner = out.id
+	case MemberDoc:
+		m, err := plan.ReadMember("member", []byte(text), p.Library.Name)
+		if err != nil {
+			return out, refused(err)
+		}
+		out.id, out.name, out.text = string(m.ID), m.Name, string(form.Write(m))
 		out.owner = out.id
 	case PracticeDoc:
 		pr, err := client.ReadPractice("practice", []byte(text), p.Library.Name)

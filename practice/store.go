@@ -13,15 +13,20 @@ type Kind string
 const (
 	ClientDoc   Kind = "client"
 	BlockDoc    Kind = "block"
-	LogDoc      Kind = "log" // one of each client, under the client's id
+	LogDoc      Kind = "log" // one of each client or member, under their id
 	PracticeDoc Kind = "practice"
+	GroupDoc    Kind = "group"
+	MemberDoc   Kind = "member"
 )
+
+// Kinds lists the kinds of documents, those first that others name.
+var Kinds = []Kind{PracticeDoc, ClientDoc, GroupDoc, MemberDoc, BlockDoc, LogDoc}
 
 // A Doc is a stored document.
 type Doc struct {
 	Kind    Kind
 	ID      string
-	Owner   string // id of the client it is about; empty for the practice
+	Owner   string // id of the client, member or group it is about; empty for the practice
 	Name    string // as people know it, for lists
 	Version int    // rises by one with every operation
 	Text    string // the form

@@ -29,6 +29,7 @@ func Value(text string) string {
 // A ClientRow is a client in the list of clients.
 type ClientRow struct {
 	ID, Name string
+	Group    string // of a member: id of the group they follow
 	Block    string // name of the newest block, by its start; empty for none
 	BlockID  string
 	State    plan.State
@@ -44,7 +45,7 @@ type ClientRow struct {
 // Clients lists the clients of an account, those in need first, then by name. Only
 // names with all the words of query are listed.
 func (p *Practice) Clients(ctx context.Context, who *Account, query string, l form.Language) ([]ClientRow, error) {
-	docs, err := p.Docs(ctx, who, ClientDoc, "")
+	docs, err := p.People(ctx, who)
 	if err != nil {
 		return nil, err
 	}
@@ -63,10 +64,39 @@ func (p *Practice) Clients(ctx context.Context, who *Account, query string, l fo
 	return out, nil
 }
 
+// cases returns the blocks a client or member trains by.
+func (p *Practice) cases(ctx context.Context, who *Account, d *Doc) (out []*Case, err error) {
+	err = p.Store.View(ctx, func(r Reader) error {
+		out = nil
+		owner, member, err := p.follows(r, d.ID)
+		if err != nil {
+			return err
+		}
+		blocks, err := r.Docs(BlockDoc, owner)
+		if err != nil {
+			return err
+		}
+		for _, b := range blocks {
+			var c *Case
+			if member {
+				c, err = p.openFor(r, who, b.ID, d.ID)
+			} else {
+				c, err = p.open(r, who, b.ID)
+			}
+			if err != nil {
+				return err
+			}
+			out = append(out, c)
+		}
+		return nil
+	})
+	return out, err
+}
+
 // clientRow says what the list shows of a client.
 func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.Language) (ClientRow, error) {
 	row := ClientRow{ID: d.ID, Name: d.Name}
-	blocks, err := p.Docs(ctx, who, BlockDoc, d.ID)
+	cases, err := p.cases(ctx, who, &d)
 	if err != nil {
 		return row, err
 	}
@@ -74,16 +104,15 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 		row.Why = append(row.Why, fmt.Sprintf(form.Text{En: en, De: de}.In(l), args...))
 		row.rank = max(row.rank, rank)
 	}
-	if len(blocks) == 0 {
+	if d.Kind == MemberDoc {
+		row.Group = groupOf(&d)
+	}
+	if len(cases) == 0 {
 		say(1, "no block yet", "noch kein Block")
 		return row, nil
 	}
 	var newest *Case
-	for _, b := range blocks {
-		c, err := p.Open(ctx, who, b.ID)
-		if err != nil {
-			return row, err
-		}
+	for _, c := range cases {
 		if newest == nil || newest.Block.Start.Before(c.Block.Start) {
 			newest = c
 		}
@@ -139,12 +168,13 @@ func (p *Practice) counts(c *Case) (stops, settle int) {
 		of += string(form.Write(c.Practice))
 	}
 	of = hashOf(of)
-	if v, ok := p.counted.Load(c.Doc.ID); ok && v.(checkedCase).of == of {
+	key := c.Doc.ID + " " + c.Member
+	if v, ok := p.counted.Load(key); ok && v.(checkedCase).of == of {
 		return v.(checkedCase).stops, v.(checkedCase).settle
 	}
 	r := p.Check(c, form.English)
 	v := checkedCase{of, r.Count(check.Stop), r.Count(check.Settle)}
-	p.counted.Store(c.Doc.ID, v)
+	p.counted.Store(key, v)
 	return v.stops, v.settle
 }
 
@@ -152,6 +182,7 @@ func (p *Practice) counts(c *Case) (stops, settle int) {
 type Person struct {
 	Doc     Doc
 	Client  *client.Client
+	Group   string        // of a member: id of the group they follow
 	Blocks  []*plan.Block // newest first
 	Log     *plan.Log     // nil where nothing was recorded
 	Open    check.Open
@@ -163,15 +194,22 @@ type Person struct {
 func (p *Practice) Person(ctx context.Context, who *Account, id string) (*Person, error) {
 	out := &Person{Account: who}
 	err := p.Store.View(ctx, func(r Reader) error {
-		doc, err := p.visible(r, who, ClientDoc, id)
+		doc, err := p.person(r, who, id)
 		if err != nil {
 			return err
 		}
 		out.Doc, out.Blocks, out.Frozen = *doc, nil, nil
-		if out.Client, err = client.Read("client", []byte(doc.Text), p.Library.Name); err != nil {
+		if out.Client, err = p.trainee(r, id); err != nil {
 			return err
 		}
-		blocks, err := r.Docs(BlockDoc, id)
+		owner, member, err := p.follows(r, id)
+		if err != nil {
+			return err
+		}
+		if out.Group = ""; member {
+			out.Group = owner
+		}
+		blocks, err := r.Docs(BlockDoc, owner)
 		if err != nil {
 			return err
 		}
@@ -184,6 +222,7 @@ func (p *Practice) Person(ctx context.Context, who *Account, id string) (*Person
 			if err != nil {
 				return err
 			}
+			frozen = slices.DeleteFunc(frozen, func(f Frozen) bool { return f.Owner != id })
 			out.Blocks, out.Frozen = append(out.Blocks, b), append(out.Frozen, frozen...)
 		}
 		log, err := r.Doc(LogDoc, id)
