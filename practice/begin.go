@@ -41,7 +41,10 @@ func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, i
 	var b *plan.Block
 	switch in.From {
 	case "design":
-		b, err = p.proposed(c, in)
+		var proposal *design.Proposal
+		if proposal, err = p.Propose(c, ProposalWish{Start: in.Start, Keep: len(c.Blocks) > 0, Seed: 1}); err == nil {
+			b = proposal.Block
+		}
 	case "last":
 		if len(c.Blocks) == 0 {
 			return Outcome{}, fail(Refused, "from", "there is no block yet to begin with")
@@ -61,15 +64,27 @@ func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, i
 	return p.MakeBlock(ctx, who, owner, b, operation)
 }
 
-// proposed is a block by the program, from aims, limits, days and the last block.
-func (p *Practice) proposed(c *Person, in Begin) (*plan.Block, error) {
-	w := design.Wish{Client: c.Client, Library: p.Library, Shares: p.shares(c.Client, &plan.Block{Start: in.Start}), Start: in.Start,
-		Moves: design.NormalMoves, Seed: 1, Draws: proposeDraws,
-		Caps: evidence.CapsOf(evidence.Input{Client: c.Client, Library: p.Library, Day: in.Start, Language: c.Client.Language})}
-	if len(c.Blocks) > 0 {
-		w.Keep = c.Blocks[0]
+// A ProposalWish says how a block is to be proposed.
+type ProposalWish struct {
+	Start form.Date // a Monday
+	Keep  bool      // exercises of the newest block stay where they are worth it
+	Few   bool      // and as little changes as can be
+	Seed  uint64
+}
+
+// Propose proposes a block for a client from aims, limits, days and locks; nothing is
+// stored. The error says where a stop stands that no choice of exercises avoids.
+func (p *Practice) Propose(c *Person, w ProposalWish) (*design.Proposal, error) {
+	if w.Start.IsZero() || w.Start.Time().Weekday() != time.Monday {
+		return nil, fail(Refused, "start", "a block starts on a Monday; choose one")
 	}
-	out, err := design.Propose(w)
+	in := design.Wish{Client: c.Client, Library: p.Library, Shares: p.shares(c.Client, &plan.Block{Start: w.Start}), Start: w.Start, Few: w.Keep && w.Few,
+		Moves: design.NormalMoves, Seed: w.Seed, Draws: proposeDraws,
+		Caps: evidence.CapsOf(evidence.Input{Client: c.Client, Library: p.Library, Day: w.Start, Language: c.Client.Language})}
+	if w.Keep && len(c.Blocks) > 0 {
+		in.Keep = c.Blocks[0]
+	}
+	out, err := design.Propose(in)
 	var none *design.NoDesign
 	if errors.As(err, &none) {
 		return nil, fail(Refused, "", "%s", none.Why)
@@ -77,7 +92,30 @@ func (p *Practice) proposed(c *Person, in Begin) (*plan.Block, error) {
 	if err != nil {
 		return nil, &Error{Reason: Refused, Text: err.Error()}
 	}
-	return out.Block, nil
+	return out, nil
+}
+
+// Accept stores a proposed block as a new draft, without the slots that are left out.
+// It is proposed again from the same wish, which gives the same block.
+func (p *Practice) Accept(ctx context.Context, who *Account, owner string, w ProposalWish, left []string, name, operation string) (Outcome, error) {
+	c, err := p.Person(ctx, who, owner)
+	if err != nil {
+		return Outcome{}, err
+	}
+	out, err := p.Propose(c, w)
+	if err != nil {
+		return Outcome{}, err
+	}
+	b := out.Block.Clone()
+	for _, id := range left {
+		if !b.Remove(form.ID(id)) {
+			return Outcome{}, fail(Refused, id, "a session needs an exercise; leave one in, or take the session out later")
+		}
+	}
+	if name != "" {
+		b.Name = name
+	}
+	return p.MakeBlock(ctx, who, owner, b, operation)
 }
 
 // TakeWorkbook reads results typed into a workbook of ours and records what is new.

@@ -85,6 +85,8 @@ func (s *server) routes() map[string]handler {
 		"POST /clients/{id}/intake":    s.intake,
 		"POST /clients/{id}/finding":   s.finding,
 		"POST /blocks/{id}/workbook":   s.workbook,
+		"GET /clients/{id}/propose":    s.proposePage,
+		"POST /clients/{id}/propose":   s.accept,
 		"GET /clients/{id}/new-block":  s.newBlockPage,
 		"POST /clients/{id}/new-block": s.newBlock,
 		"GET /blocks/{id}":             s.block,
