@@ -157,8 +157,7 @@ func (p *Practice) RecordTyped(ctx context.Context, who *Account, c *Case, in Re
 		}
 	}
 	for _, row := range rows {
-		key := strings.TrimSpace(fmt.Sprintf("%s %d %s", row.Slot, row.Set, row.Side))
-		text := in.Sets[key]
+		text := in.Sets[row.Key()]
 		if why, ok := strings.CutPrefix(text, "-"); ok {
 			if !slices.ContainsFunc(e.Skipped, func(s plan.Skipped) bool { return string(s.Slot) == row.Slot }) {
 				why = strings.TrimSpace(why)

@@ -38,6 +38,8 @@ type ClientRow struct {
 	Open     int       // safety questions and clearance still to be asked
 	Stops    int       // problems that stop the newest block
 	Settle   int
+	Retest   bool     // a limit was not tested for long
+	Paused   bool     // a pause holds today
 	Why      []string // what needs the coach, in the language asked for
 	rank     int
 }
@@ -141,6 +143,14 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 	if settle > 0 {
 		say(2, "%d to settle", "%d zu klären", settle)
 	}
+	row.Retest = retestDue(newest, p.today())
+	if row.Retest {
+		say(2, "retest due", "neuer Test fällig")
+	}
+	row.Paused = paused(newest.Block, p.today())
+	if row.Paused {
+		say(0, "paused", "pausiert")
+	}
 	if row.Ends.Days(p.today()) < endsSoon {
 		say(2, "block ends %s", "Block endet %s", row.Ends)
 	}
@@ -150,6 +160,38 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 // endsSoon is how long before its end a block asks for the next, days (our
 // judgement).
 const endsSoon = 8
+
+// retestAfter is how long a limit is worked on before it is tested again: a block of
+// four weeks and two more, days (our judgement; key judgement).
+const retestAfter = 42
+
+// retestDue says whether a limit was neither found nor tested for retestAfter days.
+func retestDue(c *Case, today form.Date) bool {
+	var last form.Date
+	for _, l := range c.Client.Limits {
+		if last.Before(l.On) {
+			last = l.On
+		}
+	}
+	if last.IsZero() {
+		return false
+	}
+	if c.Log != nil {
+		for _, e := range c.Log.Entries {
+			if len(e.Tests) > 0 && last.Before(e.On) {
+				last = e.On
+			}
+		}
+	}
+	return today.Days(last) > retestAfter
+}
+
+// paused says whether a pause holds today.
+func paused(b *plan.Block, today form.Date) bool {
+	return slices.ContainsFunc(b.Changes, func(c plan.Change) bool {
+		return c.Do == "pause" && !today.Before(c.On) && (c.Until.IsZero() || !c.Until.Before(today))
+	})
+}
 
 // A checkedCase is how many problems a case had, by the day and the texts it was made of.
 type checkedCase struct {
@@ -341,6 +383,11 @@ type SetRow struct {
 	Done       string // what is recorded when nothing is typed; empty where a number must be
 	First      bool   // first set of its slot
 	Skipped    string // why it was left out
+}
+
+// Key is how the set is named in [Recorded].
+func (r SetRow) Key() string {
+	return strings.TrimSpace(fmt.Sprintf("%s %d %s", r.Slot, r.Set, r.Side))
 }
 
 // Sheet returns the sets of a session in a week, as they were asked for. The error
