@@ -2,7 +2,8 @@
 #             proposes blocks for its clients and group there
 # make test   passes all tests on a fresh clone; installs Debian's coinor-cbc and
 #             postgresql where they are missing
-# make run    builds bin/corbel, one static binary
+# make run    builds bin/corbel and opens an invented practice at 127.0.0.1:7420
+# make build  builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
 # make mujoco postures and joint moments, held against the MuJoCo engine (needs Node)
 # make long   what takes longer: fuzzing, the race detector, 10,000 random blocks
@@ -18,15 +19,18 @@ export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo run needs test tools mujoco long lint bench fuzz gen report figures
+.PHONY: demo build run needs test tools mujoco long lint bench fuzz gen report figures
 
 demo:
 	go run ./cmd/corbel demo -o demo
 	for who in rosa tomas; do go run ./cmd/corbel design examples/$$who-client.yaml --start 2026-12-28 -o demo/$$who-proposed.yaml || exit 1; done
 	go run ./cmd/corbel design --group examples/valley-group.yaml --start 2026-12-28 -o demo/valley-proposed.yaml
 
-run:
+build:
 	go build -trimpath -ldflags='-s -w' -o bin/corbel ./cmd/corbel
+
+run: build
+	./bin/corbel serve --demo --data bin/demo-practice
 
 # The exact solver that proves what package design finds, and PostgreSQL, are
 # installed where they are missing.

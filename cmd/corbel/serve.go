@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"corbel/exercise"
+	"corbel/invented"
 	"corbel/plan"
 	"corbel/practice"
 	"corbel/store"
@@ -61,6 +62,9 @@ func (c *serveCmd) Run(a *app) error {
 	at := "http://" + listener.Addr().String()
 	if base != nil {
 		at = strings.TrimSuffix(base.String(), "/")
+	}
+	if err := c.fill(ctx, a, p); err != nil {
+		return err
 	}
 	if err := c.welcome(ctx, a, p, at); err != nil {
 		return err
@@ -114,6 +118,25 @@ func (a *app) practice(s practice.Store) *practice.Practice {
 	p := practice.New(s, a.library, time.Now, plan.MadeWith{Program: programVersion, Library: exercise.LibraryVersion, Model: modelVersion})
 	p.Bodies = a.cache
 	return p
+}
+
+// fill puts the invented practice into an empty store, where it is asked for.
+func (c *serveCmd) fill(ctx context.Context, a *app, p *practice.Practice) error {
+	if !c.Demo {
+		return nil
+	}
+	token, err := p.SetUpLink(ctx)
+	if err != nil {
+		return err
+	}
+	if token != "" {
+		if err := invented.Fill(ctx, p); err != nil {
+			return fmt.Errorf("--demo: %w", err)
+		}
+	}
+	fmt.Fprintf(a.out, "Everybody in this practice is invented. Sign in as %s, %s, passphrase %q;\nas an assistant, %s, %q.\n",
+		invented.Coach.Name, invented.Coach.Email, invented.Coach.Phrase, invented.Assistant.Email, invented.Assistant.Phrase)
+	return nil
 }
 
 // welcome says where the practice is and how to get in.
