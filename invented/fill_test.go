@@ -3,6 +3,7 @@ package invented_test
 import (
 	"os"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -12,10 +13,10 @@ import (
 	"corbel/anatomy"
 	"corbel/body"
 	"corbel/client"
-	"corbel/invented"
 	"corbel/evidence"
 	"corbel/exercise"
 	"corbel/form"
+	"corbel/invented"
 	"corbel/plan"
 	"corbel/practice"
 	"corbel/store"
@@ -112,6 +113,21 @@ func TestEveryState(t *testing.T) {
 			if !holds {
 				t.Errorf("day %d: nobody is %q", day, state)
 			}
+		}
+		for id, want := range map[string]struct{ first, to string }{
+			"berta-h": {"pain: knee, left", "/clients/berta-h"}, "mila-r": {"to stop for", "/blocks/mila-r-1"}, "elin-v": {"no block yet", "/clients/elin-v/propose"},
+			"olga-b": {"retest due", "/clients/olga-b"}, "kilian-n": {"block ends", "/clients/kilian-n/propose"},
+		} {
+			needs := row(id).Needs
+			if len(needs) == 0 || !strings.Contains(needs[0].Text, want.first) || !strings.HasPrefix(needs[0].To, want.to) {
+				t.Errorf("day %d: %s needs %v first, not %q at %s", day, id, needs, want.first, want.to)
+			}
+		}
+		if !slices.ContainsFunc(row("emil-s").Needs, func(n practice.Need) bool { return n.Text == "a lift does not rise" }) {
+			t.Errorf("day %d: the list does not say that a lift of emil-s is stalled: %v", day, row("emil-s").Needs)
+		}
+		if rows[0].ID != "berta-h" {
+			t.Errorf("day %d: %s stands first; pain comes before all else", day, rows[0].ID)
 		}
 		if seen, err := p.Clients(t.Context(), assistant, "", form.English); err != nil || len(seen) != 4 {
 			t.Errorf("the assistant sees %d of 12, %v", len(seen), err)

@@ -115,7 +115,9 @@ type DueSession struct {
 }
 
 // Due lists the sessions of a block in order of days, with what was recorded.
-func (p *Practice) Due(c *Case) []DueSession {
+func (p *Practice) Due(c *Case) []DueSession { return dueOf(c) }
+
+func dueOf(c *Case) []DueSession {
 	var out []DueSession
 	for w := 1; w <= c.Block.Weeks; w++ {
 		for _, l := range c.Block.Lay(w) {

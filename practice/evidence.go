@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"context"
 	"slices"
 
 	"corbel/check"
@@ -66,7 +67,8 @@ func (p *Practice) Evidence(c *Person, l form.Language) *Evidence {
 		of += string(form.Write(c.Log))
 	}
 	of = hashOf(of)
-	if known, ok := p.weighed.Load(c.Doc.ID); ok && known.(knownEvidence).of == of {
+	key := c.Doc.ID + " " + string(l)
+	if known, ok := p.weighed.Load(key); ok && known.(knownEvidence).of == of {
 		return known.(knownEvidence).out
 	}
 	in := evidence.Input{Client: c.Client, Library: p.Library, Day: p.today(), Language: l, Allowed: check.Testable(c.Client, p.Library, p.today())}
@@ -78,6 +80,23 @@ func (p *Practice) Evidence(c *Person, l form.Language) *Evidence {
 	out := &Evidence{Judge: evidence.Judge(j)}
 	out.Next = check.Next(in, out.Judge)
 	out.Assess = out.Next.Assess
-	p.weighed.Store(c.Doc.ID, knownEvidence{of, out})
+	p.weighed.Store(key, knownEvidence{of, out})
 	return out
+}
+
+// knownEvidence is the evidence of a client as it was last weighed, for the list; nil
+// where it was not yet. It is weighed in the background, where there is one.
+func (p *Practice) knownEvidence(ctx context.Context, who *Account, id string, l form.Language) *Evidence {
+	weigh := func() {
+		if c, err := p.Person(context.WithoutCancel(ctx), who, id); err == nil {
+			p.Evidence(c, l)
+		}
+	}
+	if !p.later("weigh "+id+" "+string(l), weigh) {
+		weigh()
+	}
+	if known, ok := p.weighed.Load(id + " " + string(l)); ok {
+		return known.(knownEvidence).out
+	}
+	return nil
 }

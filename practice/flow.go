@@ -282,7 +282,9 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 		return fail(Forbidden, "", "a coach erases clients")
 	}
 	p.bodies.Delete(form.ID(owner))
-	p.weighed.Delete(owner)
+	for _, l := range []form.Language{form.English, form.German} {
+		p.weighed.Delete(owner + " " + string(l))
+	}
 	return p.Store.Update(ctx, func(w Writer) error {
 		if _, err := p.person(w, who, owner); err != nil {
 			return err

@@ -36,6 +36,9 @@ type Practice struct {
 	weighed sync.Map // client id -> knownEvidence
 	judged  sync.Map // block id -> judgedCase
 	figures sync.Map // exercise id -> SVG
+
+	queue  chan func() // work of the background; nil without one
+	queued sync.Map    // name of queued work -> true
 }
 
 // hashesAtOnce bounds the passphrases hashed at a time: 19 MiB each.

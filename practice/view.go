@@ -38,10 +38,10 @@ type ClientRow struct {
 	Open     int       // safety questions and clearance still to be asked
 	Stops    int       // problems that stop the newest block
 	Settle   int
-	Retest   bool     // a limit was not tested for long
-	Paused   bool     // a pause holds today
-	Why      []string // what needs the coach, in the language asked for
-	rank     int
+	Retest   bool   // a limit was not tested for long
+	Paused   bool   // a pause holds today
+	Needs    []Need // what needs the coach, most pressing first
+	Waits    bool   // the block is being checked; ask again in a moment
 }
 
 // Clients lists the clients of an account, those in need first, then by name. Only
@@ -62,7 +62,7 @@ func (p *Practice) Clients(ctx context.Context, who *Account, query string, l fo
 			out = append(out, row)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b ClientRow) int { return b.rank - a.rank })
+	slices.SortStableFunc(out, func(a, b ClientRow) int { return b.rank() - a.rank() })
 	return out, nil
 }
 
@@ -102,15 +102,12 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 	if err != nil {
 		return row, err
 	}
-	say := func(rank int, en, de string, args ...any) {
-		row.Why = append(row.Why, fmt.Sprintf(form.Text{En: en, De: de}.In(l), args...))
-		row.rank = max(row.rank, rank)
-	}
 	if d.Kind == MemberDoc {
 		row.Group = groupOf(&d)
 	}
+	n := needs{row: &row, today: p.today(), l: l}
 	if len(cases) == 0 {
-		say(1, "no block yet", "noch kein Block")
+		n.say(noBlock, "/clients/"+d.ID+"/propose", "no block yet", "noch kein Block")
 		return row, nil
 	}
 	var newest *Case
@@ -132,28 +129,12 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 	for _, g := range open.Groups {
 		row.Open += len(g.Questions)
 	}
-	stops, settle := p.counts(newest)
-	row.Stops, row.Settle = stops, settle
-	if stops > 0 {
-		say(4, "%d to stop for", "%d Halte", stops)
-	}
-	if row.Open > 0 {
-		say(3, "%d questions to ask", "%d Fragen offen", row.Open)
-	}
-	if settle > 0 {
-		say(2, "%d to settle", "%d zu klären", settle)
-	}
-	row.Retest = retestDue(newest, p.today())
-	if row.Retest {
-		say(2, "retest due", "neuer Test fällig")
-	}
-	row.Paused = paused(newest.Block, p.today())
-	if row.Paused {
-		say(0, "paused", "pausiert")
-	}
-	if row.Ends.Days(p.today()) < endsSoon {
-		say(2, "block ends %s", "Block endet %s", row.Ends)
-	}
+	row.Retest, row.Paused = retestDue(newest, p.today()), paused(newest.Block, p.today())
+	counted, known := p.counts(newest)
+	row.Stops, row.Settle, row.Waits = counted.stops, counted.settle, !known
+	n.ofCase(newest)
+	n.ofEvidence(p.knownEvidence(ctx, who, d.ID, l))
+	slices.SortStableFunc(row.Needs, func(a, b Need) int { return b.rank - a.rank })
 	return row, nil
 }
 
@@ -200,8 +181,9 @@ type checkedCase struct {
 }
 
 // counts returns how many problems of a case stop and are to be settled; what was
-// counted once is kept by block until a text or the day changes.
-func (p *Practice) counts(c *Case) (stops, settle int) {
+// counted once is kept by block until a text or the day changes. Where there is a
+// background, a case that is not known yet is counted there.
+func (p *Practice) counts(c *Case) (found checkedCase, known bool) {
 	of := p.today().String() + c.Doc.Text + string(form.Write(c.Client)) // the questions age
 	if c.Log != nil {
 		of += string(form.Write(c.Log))
@@ -212,12 +194,18 @@ func (p *Practice) counts(c *Case) (stops, settle int) {
 	of = hashOf(of)
 	key := c.Doc.ID + " " + c.Member
 	if v, ok := p.counted.Load(key); ok && v.(checkedCase).of == of {
-		return v.(checkedCase).stops, v.(checkedCase).settle
+		return v.(checkedCase), true
 	}
-	r := p.Check(c, form.English)
-	v := checkedCase{of, r.Count(check.Stop), r.Count(check.Settle)}
-	p.counted.Store(key, v)
-	return v.stops, v.settle
+	count := func() {
+		r := p.Check(c, form.English)
+		p.counted.Store(key, checkedCase{of, r.Count(check.Stop), r.Count(check.Settle)})
+	}
+	if p.later("count "+key, count) {
+		return checkedCase{}, false
+	}
+	count()
+	v, _ := p.counted.Load(key)
+	return v.(checkedCase), true
 }
 
 // A Person is a client with what a page shows of them.

@@ -33,7 +33,7 @@ func (s *server) clients(v *visit) error {
 		case "":
 			return false
 		case "need":
-			return len(r.Why) == 0
+			return len(r.Needs) == 0
 		case "none":
 			return r.BlockID != ""
 		}
@@ -41,7 +41,8 @@ func (s *server) clients(v *visit) error {
 	})
 	states := []option{{"", v.say("all", "alle")}, {"need", v.say("who need something", "die etwas brauchen")}, {string(plan.Running), v.say("block running", "Block läuft")},
 		{string(plan.HandedOver), v.say("handed over", "übergeben")}, {string(plan.Draft), v.say("draft", "Entwurf")}, {"none", v.say("no block", "ohne Block")}}
-	data := map[string]any{"Title": v.say("Clients", "Klienten"), "Rows": rows, "Query": v.FormValue("q"), "State": state, "States": states}
+	waits := slices.ContainsFunc(rows, func(r practice.ClientRow) bool { return r.Waits })
+	data := map[string]any{"Title": v.say("Clients", "Klienten"), "Rows": rows, "Waits": waits, "Query": v.FormValue("q"), "State": state, "States": states}
 	if v.Header.Get("X-Part") == "rows" {
 		s.write(v, http.StatusOK, "clients", "rows", data)
 		return nil

@@ -69,6 +69,8 @@ func (c *serveCmd) Run(a *app) error {
 	if err := c.welcome(ctx, a, p, at); err != nil {
 		return err
 	}
+	p.StartBackground()
+	go p.Background(ctx)
 	log := slog.New(slog.NewTextHandler(a.err, nil))
 	server := &http.Server{Handler: web.New(p, web.Options{Secure: base != nil, Log: log}), ReadHeaderTimeout: headerTime, ReadTimeout: requestTime,
 		WriteTimeout: requestTime, IdleTimeout: idleTime, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn)}
