@@ -294,6 +294,7 @@ func (s *server) sums(v *visit, b *practice.Board) (out []sum) {
 type boardRow struct {
 	tile
 	Typed, Comes, Rest string
+	Written            *plan.Slot
 	First, Last        bool
 	Because            []string
 	Costs              []string
@@ -306,7 +307,7 @@ func (s *server) boardRows(v *visit, b *practice.Board) (out []boardRow) {
 	pic := s.picture(v, b, false)
 	for i := range b.Session.Slots {
 		slot := &b.Session.Slots[i]
-		row := boardRow{First: i == 0, Last: i == len(b.Session.Slots)-1, Rest: slot.Rest.String(), Comes: b.Case.Block.DoseIn(slot, b.Week).WithoutClauses().Canonical()}
+		row := boardRow{Written: slot, First: i == 0, Last: i == len(b.Session.Slots)-1, Rest: slot.Rest.String(), Comes: b.Case.Block.DoseIn(slot, b.Week).WithoutClauses().Canonical()}
 		row.tile = tile{Slot: string(slot.ID), Exercise: slot.Exercise, Name: s.practice.ExerciseName(slot.Exercise, v.language()), Lock: slot.Lock}
 		if d, ok := slot.Weeks[b.Week]; ok {
 			row.Typed = d.String()
@@ -402,6 +403,12 @@ func (s *server) boardDo(v *visit) error {
 		_, err = s.practice.Undo(v.Context(), v.who, practice.BlockDoc, id, v.FormValue("op"))
 	case "lock", "unlock":
 		_, err = s.practice.Lock(v.Context(), v.who, id, slot, do == "lock", v.FormValue("op"))
+	case "fields":
+		_, err = s.practice.SetSlot(v.Context(), v.who, id, slot, practice.SlotFields{Rest: v.FormValue("rest"), Tempo: v.FormValue("tempo"), Measure: v.FormValue("measure"),
+			Superset: v.FormValue("superset"), Note: v.FormValue("note"), Private: v.FormValue("private")}, v.FormValue("op"))
+	case "to":
+		_, err = s.practice.MoveTo(v.Context(), v.who, id, slot, v.FormValue("other"), v.FormValue("op"))
+		slot = ""
 	case "way-out":
 		_, err = s.practice.TakeWayOut(v.Context(), v.who, id, v.FormValue("fix"), v.FormValue("op"))
 	case "keep":

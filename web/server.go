@@ -94,6 +94,8 @@ func (s *server) routes() map[string]handler {
 		"POST /blocks/{id}/board/try":  s.tryDose,
 		"POST /blocks/{id}/board/dose": s.setDose,
 		"POST /blocks/{id}/board/do":   s.boardDo,
+		"GET /blocks/{id}/history":     s.history,
+		"GET /blocks/{id}/version":     s.version,
 		"GET /blocks/{id}/week":        s.week,
 		"GET /exercises":               s.exercises,
 		"GET /exercises/{id}":          s.exercise,

@@ -146,7 +146,7 @@ func send(t *testing.T, c *http.Client, r *http.Request) (string, int) {
 // everyPage lists a page of every kind.
 var everyPage = []string{"/", "/?q=rosa", "/clients/new", "/clients/rosa-l", "/clients/mila-r", "/clients/rosa-l/file", "/clients/mila-r/intake", "/clients/rosa-l/new-block",
 	"/blocks/rosa-b2", "/blocks/mila-b1", "/blocks/rosa-b2/file", "/blocks/rosa-b2/record", "/blocks/rosa-b2/record?session=a&week=1", "/blocks/rosa-b2/hand-over",
-	"/blocks/rosa-b2/sheet", "/blocks/rosa-b2/board", "/blocks/mila-b1/board?week=4", "/blocks/tomas-b1/board?week=2&lanes=all", "/blocks/rosa-b2/week?week=2", "/exercises", "/exercises?q=squat", "/exercises/hex-bar-deadlift", "/exercises/hex-bar-deadlift?client=rosa-l&view=front", "/exercises/one-arm-pulldown?client=mila-r", "/clients/rosa-l/propose", "/clients/rosa-l/propose?ask=yes&second=yes&prices=yes", "/settings"}
+	"/blocks/rosa-b2/sheet", "/blocks/rosa-b2/board", "/blocks/mila-b1/board?week=4", "/blocks/tomas-b1/board?week=2&lanes=all", "/blocks/rosa-b2/week?week=2", "/blocks/rosa-b2/history", "/blocks/rosa-b2/history?against=1", "/exercises", "/exercises?q=squat", "/exercises/hex-bar-deadlift", "/exercises/hex-bar-deadlift?client=rosa-l&view=front", "/exercises/one-arm-pulldown?client=mila-r", "/clients/rosa-l/propose", "/clients/rosa-l/propose?ask=yes&second=yes&prices=yes", "/settings"}
 
 // Ensure that every page is there in both languages, and names the account's.
 func TestEveryPage(t *testing.T) {

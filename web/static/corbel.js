@@ -81,6 +81,24 @@
     p.textContent = document.documentElement.lang === "de" ? "Der Server antwortet nicht. Nichts wurde geändert; versuchen Sie es erneut." : "The server does not answer. Nothing was changed; try again.";
     document.getElementById("main").prepend(p);
   });
+  // Somebody else may change the same block: the page says so, it takes nothing away.
+  const lookEvery = 6000;
+  const look = async () => {
+    const board = document.querySelector("[data-version-of]");
+    if (!board || document.hidden) return;
+    const answer = await fetch(board.dataset.versionOf, { headers: { Accept: "application/json" } }).catch(() => null);
+    if (!answer?.ok) return;
+    const { version } = await answer.json();
+    const now = document.querySelector("[data-version-of]"); // it may have come anew meanwhile
+    if (!now || version <= Number(now.dataset.version) || document.getElementById("elsewhere")) return;
+    const p = document.createElement("p");
+    p.id = "elsewhere";
+    p.className = "note ask";
+    p.setAttribute("role", "status");
+    p.textContent = now.dataset.changed;
+    now.prepend(p);
+  };
+  setInterval(look, lookEvery);
   // A form is sent once, however often its button is pressed.
   document.addEventListener("submit", (e) => {
     const form = e.target;
