@@ -57,40 +57,71 @@ type Answers struct {
 	Groups    []string
 }
 
-// Answer writes answers into the client file, with the day and who asked. A question
-// that a yes needs more words for, such as the region, says so.
+// Answer writes answers into the file of a client or member, with the day and who
+// asked. A question that a yes needs more words for, such as the region, says so.
 func (p *Practice) Answer(ctx context.Context, who *Account, id string, a Answers, operation string) error {
-	_, err := p.EditClient(ctx, who, id, "asked the questions before training", operation, func(c *client.Client) error {
-		asked := func(v string) client.Asked {
-			return client.Asked{Answer: client.Answer(v), On: p.today(), By: who.Name}
-		}
-		for _, q := range c.Clearance.Open() {
-			v := a.Clearance[string(q.ID)]
-			switch {
-			case v == "":
-			case q.ID == "active":
-				c.Clearance.Active = asked(v)
-			case q.ID == "disease":
-				c.Clearance.Disease = asked(v)
-			case q.ID == "symptoms":
-				c.Clearance.Symptoms = asked(v)
-			case q.ID == "intensity":
-				c.Clearance.Intensity = client.Intensity(v)
-			default:
-				return fail(Refused, string(q.ID), "this question has no field in the client file")
-			}
-		}
-		for _, g := range a.Groups {
-			c.Flags = append(c.Flags, client.Flag{Ask: g, Answer: client.No, On: p.today(), By: who.Name})
-		}
-		for _, q := range client.Asking.Questions {
-			if v := a.Flags[string(q.ID)]; v != client.NotAsked {
-				c.Flags = append(c.Flags, client.Flag{Ask: string(q.ID), Answer: v, On: p.today(), By: who.Name})
-			}
-		}
-		return nil
-	})
+	const what = "asked the questions before training"
+	doc, err := p.Somebody(ctx, who, id)
+	if err != nil {
+		return err
+	}
+	if doc.Kind == ClientDoc {
+		_, err := p.EditClient(ctx, who, id, what, operation, func(c *client.Client) error {
+			return p.answer(who, a, &c.Clearance, &c.Flags)
+		})
+		return err
+	}
+	m, err := plan.ReadMember("member", []byte(doc.Text), p.Library.Name)
+	if err != nil {
+		return err
+	}
+	if err := p.answer(who, a, &m.Clearance, &m.Flags); err != nil {
+		return err
+	}
+	if _, err := plan.ReadMember("member", form.Write(m), p.Library.Name); err != nil {
+		return refused(err)
+	}
+	edits := Diff(TakeApart(doc.Text), TakeApart(string(form.Write(m))))
+	_, err = p.Do(ctx, who, Change{ID: operation, Kind: MemberDoc, Doc: id, Base: doc.Version, What: what, Edits: edits})
 	return err
+}
+
+// Somebody returns the document of a client or member that an account may see.
+func (p *Practice) Somebody(ctx context.Context, who *Account, id string) (doc *Doc, err error) {
+	err = p.Store.View(ctx, func(r Reader) (err error) { doc, err = p.person(r, who, id); return err })
+	return doc, err
+}
+
+// answer writes answers into a clearance and a list of flags.
+func (p *Practice) answer(who *Account, a Answers, clearance *client.Clearance, flags *[]client.Flag) error {
+	asked := func(v string) client.Asked {
+		return client.Asked{Answer: client.Answer(v), On: p.today(), By: who.Name}
+	}
+	for _, q := range clearance.Open() {
+		v := a.Clearance[string(q.ID)]
+		switch {
+		case v == "":
+		case q.ID == "active":
+			clearance.Active = asked(v)
+		case q.ID == "disease":
+			clearance.Disease = asked(v)
+		case q.ID == "symptoms":
+			clearance.Symptoms = asked(v)
+		case q.ID == "intensity":
+			clearance.Intensity = client.Intensity(v)
+		default:
+			return fail(Refused, string(q.ID), "this question has no field in the client file")
+		}
+	}
+	for _, g := range a.Groups {
+		*flags = append(*flags, client.Flag{Ask: g, Answer: client.No, On: p.today(), By: who.Name})
+	}
+	for _, q := range client.Asking.Questions {
+		if v := a.Flags[string(q.ID)]; v != client.NotAsked {
+			*flags = append(*flags, client.Flag{Ask: string(q.ID), Answer: v, On: p.today(), By: who.Name})
+		}
+	}
+	return nil
 }
 
 // MakeBlock stores a new block of a client, with an id that was never used for them.

@@ -187,6 +187,14 @@ func (p *Practice) commit(w Writer, who *Account, doc *Doc, c Change) (Outcome, 
 		read.text = read.revised(revisionOf(before) + 1)
 		edits = Diff(before, TakeApart(read.text))
 	}
+	if c.Kind == MemberDoc {
+		group := groupOf(&Doc{Text: read.text})
+		if _, err := w.Doc(GroupDoc, group); errors.Is(err, ErrNone) {
+			return Outcome{}, fail(Refused, "group", "there is no group %q in this practice; write the id of one, such as valley.yaml", group)
+		} else if err != nil {
+			return Outcome{}, err
+		}
+	}
 	now := p.Now()
 	doc.Version++
 	doc.Text, doc.Name, doc.Changed, doc.Owner = read.text, read.name, now, read.owner

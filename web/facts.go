@@ -31,15 +31,19 @@ func (s *server) facts(v *visit, c *client.Client) (out []fact) {
 	var height unit.Length
 	var mass unit.Mass
 	for _, m := range c.Measures {
-		if m.Height.String() != "" {
+		if m.Height.Metre() > 0 {
 			height = m.Height
 		}
-		if m.Mass.String() != "" {
+		if m.Mass.Kilogram() > 0 {
 			mass = m.Mass
 		}
 	}
-	add(v.say("Height", "Größe"), height.String())
-	add(v.say("Mass", "Masse"), mass.String())
+	if height.Metre() > 0 {
+		add(v.say("Height", "Größe"), height.String())
+	}
+	if mass.Kilogram() > 0 {
+		add(v.say("Mass", "Masse"), mass.String())
+	}
 	add(v.say("Experience", "Erfahrung"), v.word(string(c.Experience)))
 	for _, d := range c.Days {
 		place := string(d.Place)

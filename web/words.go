@@ -71,8 +71,14 @@ func moreWords(l form.Language) template.FuncMap {
 		"setkey": func(r practice.SetRow) string {
 			return strings.TrimSpace(fmt.Sprintf("set %s %d %s", r.Slot, r.Set, r.Side))
 		},
-		"places":  func() []string { return anatomy.Place("").Values() },
-		"spot":    func(p string) string { return anatomy.Place(p).In(l) },
+		"places": func() []string { return anatomy.Place("").Values() },
+		"spot":   func(p string) string { return anatomy.Place(p).In(l) },
+		"home": func(b *plan.Block, c *client.Client) string {
+			if b.Group != "" {
+				return "/groups/" + strings.TrimSuffix(b.Group, ".yaml")
+			}
+			return "/clients/" + string(c.ID)
+		},
 		"formats": func() []string { return []string{"html", "pdf", "xlsx", "ics", "csv", "json"} },
 		"role": func(r practice.Role) string {
 			return map[practice.Role]string{practice.Coach: pick("coach", "Trainer"), practice.Assistant: pick("assistant", "Assistenz")}[r]
