@@ -344,6 +344,14 @@ func (p *Practice) SignOut(ctx context.Context, who *Account, hash string) error
 	})
 }
 
+// maySee says whether an account may see a document: kept sessions are everybody's.
+func maySee(r Reader, who *Account, d *Doc) (bool, error) {
+	if d.Kind == OwnDoc {
+		return true, nil
+	}
+	return may(r, who, d.Owner)
+}
+
 // may says whether an account may see what belongs to a client, group or member.
 // Who is given a group is given its members.
 func may(r Reader, who *Account, owner string) (bool, error) {

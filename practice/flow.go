@@ -22,7 +22,8 @@ type Case struct {
 	Practice *client.Practice // nil where nothing was set
 	Member   string           // id of the member whose view of a group's block this is
 
-	own []plan.Change // of the member, in the block beside those of the group
+	batch string        // of the change of many it is handed over in
+	own   []plan.Change // of the member, in the block beside those of the group
 }
 
 // Open returns a block with all a check needs.
@@ -218,7 +219,7 @@ func (p *Practice) markHandedOver(w Writer, who *Account, c *Case, id string) (*
 	b.MadeWith = p.MadeBy
 	edits := Diff(TakeApart(now.Text), TakeApart(string(form.Write(b))))
 	if len(edits) > 0 {
-		made, err := p.do(w, who, Change{ID: id, Kind: BlockDoc, Doc: now.ID, Base: now.Version, What: "handed over", Edits: edits})
+		made, err := p.do(w, who, Change{ID: id, Kind: BlockDoc, Doc: now.ID, Base: now.Version, What: "handed over", Edits: edits, batch: c.batch})
 		if err != nil {
 			return nil, err
 		}

@@ -21,6 +21,7 @@ type Operation struct {
 	Edits   []Edit    // what really changed
 	Asked   string    // hash of what was asked for
 	Undoes  string    // id of the operation it takes back
+	Batch   string    // id of the change of many it is part of; empty for one alone
 }
 
 // An Edit changes one field from one value to another. A field that is not there

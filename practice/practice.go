@@ -11,6 +11,7 @@ import (
 	"io"
 	"regexp"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -62,6 +63,7 @@ type Change struct {
 	Edits  []Edit
 	Owner  string // of a new document
 	undoes string
+	batch  string
 }
 
 // An Outcome is what became of a change.
@@ -132,8 +134,8 @@ func (p *Practice) do(w Writer, who *Account, c Change) (Outcome, error) {
 // mayWrite says whether an account may change a document. A new client belongs to
 // coaches.
 func (p *Practice) mayWrite(r Reader, who *Account, d *Doc) (bool, error) {
-	if d.Version > 0 {
-		return may(r, who, d.Owner)
+	if d.Version > 0 || d.Kind == OwnDoc {
+		return maySee(r, who, d)
 	}
 	var owners []Kind
 	switch d.Kind {
@@ -175,17 +177,16 @@ func (p *Practice) commit(w Writer, who *Account, doc *Doc, c Change) (Outcome, 
 	if len(clashes) > 0 {
 		return Outcome{}, &Error{Reason: Conflict, At: clashes[0].At, Text: "somebody else changed this meanwhile; nothing was written: look at both and choose", Conflicts: clashes}
 	}
+	if doc.Version > 0 && c.Kind == BlockDoc { // what a swap leaves behind names the revision before
+		after["revision"] = strconv.Itoa(revisionOf(before) + 1)
+	}
 	read, err := p.read(c.Kind, doc, after.Text())
 	if err != nil {
 		return Outcome{}, err
 	}
 	edits := Diff(before, TakeApart(read.text))
-	if len(edits) == 0 {
+	if !slices.ContainsFunc(edits, func(e Edit) bool { return doc.Version == 0 || c.Kind != BlockDoc || e.At != "revision" }) {
 		return Outcome{Doc: *doc, Made: doc.Version}, nil
-	}
-	if doc.Version > 0 && c.Kind == BlockDoc {
-		read.text = read.revised(revisionOf(before) + 1)
-		edits = Diff(before, TakeApart(read.text))
 	}
 	if c.Kind == MemberDoc {
 		group := groupOf(&Doc{Text: read.text})
@@ -199,7 +200,7 @@ func (p *Practice) commit(w Writer, who *Account, doc *Doc, c Change) (Outcome, 
 	doc.Version++
 	doc.Text, doc.Name, doc.Changed, doc.Owner = read.text, read.name, now, read.owner
 	op := Operation{ID: c.ID, Author: who.ID, At: now, Kind: c.Kind, Doc: c.Doc, Base: c.Base, Version: doc.Version,
-		What: c.What, Edits: edits, Asked: c.hash(), Undoes: c.undoes}
+		What: c.What, Edits: edits, Asked: c.hash(), Undoes: c.undoes, Batch: c.batch}
 	err = errors.Join(w.PutDoc(*doc), w.AddOperation(op),
 		w.AddNote(Note{At: now, By: who.ID, What: c.What, Kind: c.Kind, Doc: c.Doc, Owner: doc.Owner}))
 	return Outcome{Doc: *doc, Made: doc.Version}, err
@@ -215,7 +216,6 @@ func revisionOf(f Fields) int {
 // what was read of a document.
 type readDoc struct {
 	id, text, name, owner string
-	revised               func(int) string // the text with another revision
 }
 
 // read reads the text of a document by its form and writes it as its form is
@@ -241,7 +241,6 @@ func (p *Practice) read(kind Kind, doc *Doc, text string) (readDoc, error) {
 			b.Client = doc.Owner + fileEnd
 		}
 		out.id, out.name, out.text = string(b.ID), b.Name, string(form.Write(b))
-		out.revised = func(n int) string { b.Revision = n; return string(form.Write(b)) }
 	case LogDoc:
 		l, err := plan.ReadLog("log", []byte(text), p.Library.Name)
 		if err != nil {
@@ -263,6 +262,12 @@ func (p *Practice) read(kind Kind, doc *Doc, text string) (readDoc, error) {
 		}
 		out.id, out.name, out.text = string(m.ID), m.Name, string(form.Write(m))
 		out.owner = out.id
+	case OwnDoc:
+		o, err := plan.ReadOwnSession("session", []byte(text), p.Library.Name)
+		if err != nil {
+			return out, refused(err)
+		}
+		out.id, out.name, out.text = string(o.ID), o.Name, string(form.Write(o))
 	case PracticeDoc:
 		pr, err := client.ReadPractice("practice", []byte(text), p.Library.Name)
 		if err != nil {
@@ -315,7 +320,7 @@ func (p *Practice) visible(r Reader, who *Account, kind Kind, id string) (*Doc, 
 	if err != nil {
 		return nil, err
 	}
-	if ok, err := may(r, who, doc.Owner); err != nil || !ok {
+	if ok, err := maySee(r, who, doc); err != nil || !ok {
 		return nil, errors.Join(err, missing(kind))
 	}
 	return doc, nil
@@ -337,7 +342,7 @@ func (p *Practice) Docs(ctx context.Context, who *Account, kind Kind, owner stri
 		}
 		docs = nil
 		for _, d := range all {
-			ok, err := may(r, who, d.Owner)
+			ok, err := maySee(r, who, &d)
 			if err != nil {
 				return err
 			}
@@ -364,6 +369,9 @@ func (p *Practice) Put(ctx context.Context, who *Account, kind Kind, owner, text
 		old, err := r.Doc(kind, doc.ID)
 		if errors.Is(err, ErrNone) {
 			return nil
+		}
+		if err == nil && owner != "" && old.Owner != owner {
+			return fail(Refused, "id", "the id %s is that of another %s; give one of its own", doc.ID, kind)
 		}
 		if err == nil {
 			base, before = old.Version, TakeApart(old.Text)

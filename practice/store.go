@@ -17,10 +17,11 @@ const (
 	PracticeDoc Kind = "practice"
 	GroupDoc    Kind = "group"
 	MemberDoc   Kind = "member"
+	OwnDoc      Kind = "session" // kept by name, nobody's
 )
 
 // Kinds lists the kinds of documents, those first that others name.
-var Kinds = []Kind{PracticeDoc, ClientDoc, GroupDoc, MemberDoc, BlockDoc, LogDoc}
+var Kinds = []Kind{PracticeDoc, OwnDoc, ClientDoc, GroupDoc, MemberDoc, BlockDoc, LogDoc}
 
 // A Doc is a stored document.
 type Doc struct {
@@ -73,6 +74,7 @@ type Reader interface {
 	Docs(kind Kind, owner string) ([]Doc, error) // of a client, or all where owner is empty; by name, then id
 	Operation(id string) (*Operation, error)
 	Operations(kind Kind, doc string) ([]Operation, error) // oldest first
+	Batch(id string) ([]Operation, error)                  // of a change of many, in the order they were made
 	LastOperation(kind Kind, doc, author string) (*Operation, error)
 	Frozen(code string) (*Frozen, error)
 	FrozenOf(block string) ([]Frozen, error) // newest first, without data
@@ -91,6 +93,7 @@ type Reader interface {
 type Writer interface {
 	Reader
 	PutDoc(d Doc) error
+	DropDoc(kind Kind, id string) error // with its operations
 	AddOperation(o Operation) error
 	AddFrozen(f Frozen) error
 	AddNote(n Note) error

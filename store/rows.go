@@ -94,7 +94,14 @@ func (r *rows) PutDoc(d practice.Doc) error {
 		d.Kind, d.ID, d.Owner, d.Name, d.Version, d.Text, written(d.Changed))
 }
 
-const operationColumns = "id, author, made, kind, doc, base, version, what, edits, asked, undoes"
+// DropDoc takes a document out with its operations.
+func (r *rows) DropDoc(kind practice.Kind, id string) error {
+	return errors.Join(
+		r.run("delete from operations where kind = $1 and doc = $2", kind, id),
+		r.run("delete from docs where kind = $1 and id = $2", kind, id))
+}
+
+const operationColumns = "id, author, made, kind, doc, base, version, what, edits, asked, undoes, batch"
 
 // edits reads the edits of an operation back.
 type edits struct{ to *[]practice.Edit }
@@ -109,7 +116,7 @@ func (e edits) Scan(v any) error {
 }
 
 func operationAt(o *practice.Operation) []any {
-	return []any{&o.ID, &o.Author, moment{&o.At}, &o.Kind, &o.Doc, &o.Base, &o.Version, &o.What, edits{&o.Edits}, &o.Asked, &o.Undoes}
+	return []any{&o.ID, &o.Author, moment{&o.At}, &o.Kind, &o.Doc, &o.Base, &o.Version, &o.What, edits{&o.Edits}, &o.Asked, &o.Undoes, &o.Batch}
 }
 
 // Operation returns an operation.
@@ -122,6 +129,11 @@ func (r *rows) Operation(id string) (*practice.Operation, error) {
 // Operations lists the operations of a document.
 func (r *rows) Operations(kind practice.Kind, doc string) ([]practice.Operation, error) {
 	return list(r, operationAt, "select "+operationColumns+" from operations where kind = $1 and doc = $2 order by version", kind, doc)
+}
+
+// Batch lists the operations of a change of many.
+func (r *rows) Batch(id string) ([]practice.Operation, error) {
+	return list(r, operationAt, "select "+operationColumns+" from operations where batch = $1 order by id", id)
 }
 
 // LastOperation returns the last operation of an author that is not taken back and
@@ -139,8 +151,8 @@ func (r *rows) AddOperation(o practice.Operation) error {
 	if err != nil {
 		return err
 	}
-	return r.run("insert into operations ("+operationColumns+") values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
-		o.ID, o.Author, written(o.At), o.Kind, o.Doc, o.Base, o.Version, o.What, string(e), o.Asked, o.Undoes)
+	return r.run("insert into operations ("+operationColumns+") values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)",
+		o.ID, o.Author, written(o.At), o.Kind, o.Doc, o.Base, o.Version, o.What, string(e), o.Asked, o.Undoes, o.Batch)
 }
 
 const frozenColumns = "code, block, owner, revision, made, author"

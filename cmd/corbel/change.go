@@ -11,7 +11,6 @@ import (
 
 	"corbel/check"
 	"corbel/client"
-	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
 	"corbel/session"
@@ -195,53 +194,8 @@ func (x *change) pause() (err error) {
 	if x.after, err = x.block.Pause(o, lighter); err != nil {
 		return fmt.Errorf("--pause %s: %w", x.Pause, err)
 	}
-	x.fitLoads()
+	session.FitChanges(x.after, x.added(), x.who, x.app.library)
 	return nil
-}
-
-// fitLoads turns the masses of the doses laid now into loads the place has: the
-// heaviest that is not above what the rule gives, else the lightest there is.
-func (x *change) fitLoads() {
-	for _, c := range x.added() {
-		e, place := x.doneWhere(c)
-		if c.Do != "dose" || e == nil {
-			continue
-		}
-		fit := func(l *plan.Load) {
-			loads := session.Achievable(e, place, l.Kind == plan.MassInHand)
-			if len(loads) == 0 || l.Kind != plan.Mass && l.Kind != plan.MassInHand {
-				return
-			}
-			under := loads[0]
-			for _, m := range loads {
-				if m.Kilogram() <= l.Mass.Kilogram() {
-					under = m
-				}
-			}
-			l.Mass = under
-		}
-		for i := range c.Dose.WarmUp {
-			fit(&c.Dose.WarmUp[i].Load)
-		}
-		for _, p := range c.Dose.Parts {
-			for i := range p.Sets {
-				fit(&p.Sets[i].Load)
-			}
-		}
-	}
-}
-
-// doneWhere returns what is done in the slot of a change, and at which place, on
-// the first day it holds.
-func (x *change) doneWhere(c plan.Change) (*exercise.Exercise, *client.Place) {
-	for _, l := range x.after.Between(c.On, x.after.End()) {
-		for _, s := range l.Slots {
-			if s.Slot.ID == c.Slot {
-				return x.app.library.ByID(s.Slot.Exercise), x.who.PlaceByID(l.Place)
-			}
-		}
-	}
-	return nil, nil
 }
 
 // pauseDays reads 2026-12-03..2026-12-09 and 2026-12-03..09.

@@ -25,6 +25,7 @@ var forms = []struct {
 	{"log", "What was really done", plan.Log{}},
 	{"group", "A group programme", plan.Group{}},
 	{"member", "A member of a group programme", plan.Member{}},
+	{"session", "A session kept by name", plan.OwnSession{}},
 	{"practice", "What holds for all clients of a practice", client.Practice{}},
 	{"exercise", "An exercise of the library", exercise.Exercise{}},
 }
