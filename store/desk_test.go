@@ -100,7 +100,7 @@ func TestArrange(t *testing.T) {
 		if err := do("swap", "a2", "hex bar deadlif"); practice.ReasonOf(err) != practice.Refused || !strings.Contains(err.Error(), "hex-bar-deadlift") {
 			t.Errorf("an unknown exercise: %v", err)
 		}
-		for _, x := range [][3]string{{"add", "", "goblet-squat"}, {"up", "a2", ""}, {"out", "a3", ""}} {
+		for _, x := range [][3]string{{"add", "", "goblet-squat"}, {"up", "a2", ""}, {"swap", "a1", "clamshell"}, {"out", "a3", ""}} {
 			if err := do(x[0], x[1], x[2]); err != nil {
 				t.Fatal(x, err)
 			}
