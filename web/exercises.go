@@ -10,9 +10,10 @@ import (
 
 // exercises lists the library, as typed.
 func (s *server) exercises(v *visit) error {
-	data := map[string]any{"Title": v.say("Exercises", "Übungen"), "Rows": s.practice.Exercises(v.FormValue("q"), v.language()), "Query": v.FormValue("q")}
-	if v.Header.Get("X-Part") == "rows" {
-		s.write(v, http.StatusOK, "exercises", "rows", data)
+	typed := v.FormValue("q") + v.FormValue("exercise") // a board sends what is typed to be added
+	data := map[string]any{"Title": v.say("Exercises", "Übungen"), "Rows": s.practice.Exercises(typed, v.language()), "Query": typed}
+	if part := v.Header.Get("X-Part"); part == "rows" || part == "picks" {
+		s.write(v, http.StatusOK, "exercises", part, data)
 		return nil
 	}
 	s.show(v, http.StatusOK, "exercises", data)

@@ -47,6 +47,13 @@
     row?.scrollIntoView({ block: "center" });
     row?.querySelector("[data-dose]")?.focus({ preventScroll: true });
   });
+  document.addEventListener("click", (e) => {
+    const pick = e.target.closest?.("[data-pick]"), add = document.getElementById("add");
+    if (!pick || !add) return;
+    add.value = pick.dataset.pick;
+    document.getElementById("found").replaceChildren();
+    document.getElementById("add-dose").focus();
+  });
   document.addEventListener("keydown", (e) => {
     if (e.key !== "Escape" || !e.target.matches("[data-dose]")) return;
     e.target.value = e.target.defaultValue;
