@@ -1,7 +1,7 @@
 # make demo   reads, explains and checks the built-in demo, hands it over to demo/ and
 #             proposes blocks for its clients and group there
-# make test   passes all tests on a fresh clone; installs Debian's coinor-cbc and
-#             postgresql where they are missing
+# make test   passes all tests on a fresh clone; installs Debian's coinor-cbc,
+#             postgresql and chromium where they are missing, and axe-core by npm
 # make run    builds bin/corbel and opens an invented practice at 127.0.0.1:7420
 # make build  builds bin/corbel, one static binary
 # make tools  what sheet writes, held against other programs (.ci/steps/10-install)
@@ -32,10 +32,11 @@ build:
 run: build
 	./bin/corbel serve --demo --data bin/demo-practice
 
-# The exact solver that proves what package design finds, and PostgreSQL, are
-# installed where they are missing.
+# The exact solver that proves what package design finds, PostgreSQL, and what tests
+# pages, are installed where they are missing.
 needs:
-	bash .ci/needs cbc coinor-cbc '/usr/lib/postgresql/*/bin/initdb' postgresql
+	bash .ci/needs cbc coinor-cbc '/usr/lib/postgresql/*/bin/initdb' postgresql chromium chromium npm npm
+	npm ci --silent --no-audit --no-fund --prefix web/testdata/axe
 
 test: needs
 	go test ./...

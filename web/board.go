@@ -60,11 +60,11 @@ type arc struct {
 
 // A tile is an exercise as wide as the time it takes.
 type tile struct {
-	Slot, Name, Exercise, Stage, Class, Dose, Reasons, Label string
-	Loose, Lock                                              bool
-	X, Width, Inner, Mid                                     float64
-	Cost                                                     string // repetitions a set that earlier work costs
-	Costly                                                   bool
+	Slot, Name, Exercise, Stage, Class, Dose, Reasons string
+	Loose, Lock                                       bool
+	X, Width, Inner, Mid                              float64
+	Cost                                              string // repetitions a set that earlier work costs
+	Costly                                            bool
 }
 
 // A lane is what a muscle has left through the session.
@@ -120,7 +120,6 @@ func (s *server) tiles(v *visit, b *practice.Board, p *boardPicture, x func(floa
 		if c := lost[slot.ID]; c >= leastCost {
 			t.Cost, t.Costly = "−"+v.number(c, 1), c >= costly
 		}
-		t.Label = strings.Join([]string{t.Name, t.Dose, t.Stage, t.Reasons}, ", ")
 		p.Tiles = append(p.Tiles, t)
 	}
 }

@@ -42,6 +42,7 @@ func TestMain(m *testing.M) {
 	}
 	bodies = &body.Cache{Dir: dir, Most: body.CacheMost, Now: time.Now}
 	code := m.Run()
+	stopChromium()
 	os.RemoveAll(dir)
 	os.Exit(code)
 }
