@@ -30,6 +30,8 @@ const (
 	moves = 15 * degree
 	// movesGirdle is the same of the shoulder girdle, m.
 	movesGirdle = 0.03
+	// level is the change of height up to which a weight counts as carried, m.
+	level = 0.03
 	// trivial is the part of the largest moment at a moving joint below which a
 	// joint's moment does not tell what moves the load.
 	trivial = 0.1
@@ -44,6 +46,10 @@ const (
 	// leastActivation is the activation of the leading muscle below which shares
 	// say nothing.
 	leastActivation = 0.02
+	// shearShift is how far load sharing may turn the push under a foot from that of
+	// stage 1, in parts of its pressure: nobody wedges the body between floor and
+	// bench as hard as friction would let them.
+	shearShift = 0.125
 )
 
 // Asked is what an exercise asks of a body at a load. It is static and is not
@@ -192,7 +198,7 @@ func (a *asking) poiseFresh(p Posture, load float64) (*poised, error) {
 }
 
 // free adds the freedoms of the contacts, and the rows that keep their shear
-// within friction: docs/model/01-body-muscles.md (27a). A surface whose shear of
+// within friction: docs/model/01-body-muscles.md (27a), (27b). A surface whose shear of
 // stage 1 is over that already may not take more.
 func (p *poised) free() {
 	st := p.statics
@@ -217,22 +223,17 @@ func (p *poised) free() {
 }
 
 // facets adds, for each surface and each of four directions along it, the row
-// "friction x pressure - shear = what is left, not below 0". It returns what each
-// freedom adds to these rows.
+// "friction x pressure - shear = what is left, not below 0"; under a foot, where that
+// is tighter, "shearShift x pressure - change of shear". It returns what each freedom
+// adds to these rows.
 func (p *poised) facets() [][]Entry {
 	st := p.statics
 	entries := make([][]Entry, len(st.Freedoms))
 	for n, s := range st.patches {
 		for _, t := range []vec{s.t1, r3.Scale(-1, s.t1), s.t2, r3.Scale(-1, s.t2)} {
-			left, rise := 0.0, 0.0
-			part := make([]float64, len(st.Freedoms))
-			for i, f := range st.Freedoms {
-				if f.patch != n {
-					continue
-				}
-				part[i] = s.friction*r3.Dot(f.dir, s.normal) - r3.Dot(f.dir, t)
-				left += part[i] * f.Now
-				rise += part[i] * p.growth[i]
+			part, left, rise := p.room(n, s.friction, t, 1)
+			if turn, most, more := p.room(n, shearShift, t, 0); most < left && s.sole {
+				part, left, rise = turn, most, more
 			}
 			if left < 0 {
 				left, rise = 0, 0
@@ -247,6 +248,24 @@ func (p *poised) facets() [][]Entry {
 		}
 	}
 	return entries
+}
+
+// room is "friction x pressure - used x shear" of a surface in a direction along it:
+// what 1 N of each freedom adds, in which shear always counts whole, what it is in
+// stage 1, N, and how much each kg adds to that.
+func (p *poised) room(patch int, friction float64, along vec, used float64) (part []float64, now, rise float64) {
+	part = make([]float64, len(p.statics.Freedoms))
+	normal := p.statics.patches[patch].normal
+	for i, f := range p.statics.Freedoms {
+		if f.patch != patch {
+			continue
+		}
+		press, shear := r3.Dot(f.dir, normal), r3.Dot(f.dir, along)
+		part[i] = friction*press - shear
+		now += (friction*press - used*shear) * f.Now
+		rise += (friction*press - used*shear) * p.growth[i]
+	}
+	return part, now, rise
 }
 
 // feels says whether the load acts on any joint that has muscles.
@@ -473,7 +492,7 @@ func (a *asking) peaksNear(all []*poised, load float64, prices [][]float64) []fl
 
 // movers says which muscles move the load: those that pull, in some posture, in
 // the sense needed at a joint that moves from one posture to another. Where no
-// joint moves, every joint counts.
+// joint moves, or the load is a weight that is carried level, every joint counts.
 func movers(all []*poised, load float64) []bool {
 	var moving [MomentCount]bool
 	some := false
@@ -497,7 +516,7 @@ func movers(all []*poised, load float64) []bool {
 			moving[c.Of(side)] = girdle
 		}
 	}
-	some = slices.Contains(moving[:], true)
+	some = slices.Contains(moving[:], true) && !carried(all)
 	n := len(Muscles())
 	out := make([]bool, 2*n)
 	for _, p := range all {
@@ -519,6 +538,22 @@ func movers(all []*poised, load float64) []bool {
 		}
 	}
 	return out
+}
+
+// carried says whether the load is a weight whose height hardly changes from one
+// posture to another.
+func carried(all []*poised) bool {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range all {
+		s := p.statics.Solved
+		loads := s.Posture.Pose.Loads
+		if len(loads) == 0 || slices.ContainsFunc(loads, func(l exercise.Term) bool { return l.Name != "hand" && l.Name != "bar" && l.Name != "trunk" }) {
+			return false
+		}
+		height := centreOf(s.Body.loadForces(loads, 1, s.Frames)).Y
+		low, high = min(low, height), max(high, height)
+	}
+	return high-low < level
 }
 
 // poiseAll poises the body in every posture at a load.

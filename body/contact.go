@@ -190,8 +190,10 @@ const (
 
 // pushes lists all directions in which the contacts of a posture can act. The
 // normal push of a contact written toward leans ahead or back to the centre of all
-// weight by a fraction of the way there, that of one written inward sideways. It
-// returns the surfaces too, one for each contact and side that is not held.
+// weight by a fraction of the way there, that of one written inward sideways; one
+// that slides pushes along its normal only, because friction on what moves cannot
+// help to move it. It returns the surfaces too, one for each contact and side that
+// is not held and does not slide.
 func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) (out []push, patches []patch) {
 	for _, c := range contacts {
 		if c.Name == armOnTrunk {
@@ -222,9 +224,10 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) (out [
 			}
 			t1, t2 := tangents(n)
 			on := -1
-			if !k.fixed {
+			_, slides := c.Option("slides")
+			if !k.fixed && !slides {
 				on = len(patches)
-				patches = append(patches, patch{n, t1, t2, k.friction()})
+				patches = append(patches, patch{n, t1, t2, k.friction(), k.segment == Foot})
 			}
 			for _, at := range k.places(b, frame, side, along) {
 				name := c.Name
@@ -232,8 +235,10 @@ func (b *Body) pushes(contacts []exercise.Term, f *Frames, centre r3.Vec) (out [
 				if n == world.Y {
 					n = leaning(c, at, centre)
 				}
-				out = append(out, push{name, s, at, n, true, !k.fixed, normalWeight / weight, on},
-					push{name, s, at, t1, false, false, shear / weight, on}, push{name, s, at, t2, false, false, shear / weight, on})
+				out = append(out, push{name, s, at, n, true, !k.fixed, normalWeight / weight, on})
+				if !slides {
+					out = append(out, push{name, s, at, t1, false, false, shear / weight, on}, push{name, s, at, t2, false, false, shear / weight, on})
+				}
 			}
 		}
 	}

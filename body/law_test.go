@@ -388,3 +388,42 @@ func TestFunctionSigns(t *testing.T) {
 		t.Errorf("girdle elevation %.3g N, want 1", got)
 	}
 }
+
+// Ensure that a contact that slides has no shear, and that load sharing turns the
+// push under a foot by no more than shearShift of its pressure.
+func TestShearOfContacts(t *testing.T) {
+	b := testBody(t, "man")
+	for _, st := range everyStatics(t, b, false) {
+		if st.Solved.Posture.Pose.Exercise != "hip-adduction-machine" {
+			continue
+		}
+		for _, f := range st.Freedoms {
+			if f.Name == "thigh-back" && f.Kind != Press {
+				t.Errorf("a thigh that slides has a freedom of kind %d", f.Kind)
+			}
+		}
+	}
+	e := exercise.Shipped.ByID("glute-bridge")
+	a := &asking{body: b, strength: NewStrength(male, 80, 1.78, LevelSomeTraining), postures: Postures(exercise.Shipped, e)}
+	for _, p := range a.postures {
+		q, err := a.poise(p, 120)
+		if err != nil {
+			t.Fatal(err)
+		}
+		st, share := q.statics, a.sharer.Share(q.Program, 120, math.Inf(1))
+		first := q.Columns() - len(st.Freedoms)
+		for n, s := range st.patches {
+			press, turned := 0.0, 0.0
+			for i, f := range st.Freedoms {
+				if f.patch == n {
+					x := share.Activation[first+i] * st.Total
+					press += r3.Dot(f.dir, s.normal) * (f.Now + x)
+					turned += r3.Dot(f.dir, s.t1) * x
+				}
+			}
+			if s.sole && math.Abs(turned) > shearShift*press+1 {
+				t.Errorf("%s: the push under a foot turns by %.0f N at a pressure of %.0f N", p.Pose.Name, turned, press)
+			}
+		}
+	}
+}

@@ -111,6 +111,7 @@ type Freedom struct {
 type patch struct {
 	normal, t1, t2 vec
 	friction       float64
+	sole           bool // a foot on the floor
 }
 
 // Friction of supports (our judgement; key judgement): a shoe on a gym floor, and

@@ -88,7 +88,7 @@ var loadNames = map[string]kind{
 
 // options are what may stand behind a contact or load.
 var options = map[string]kind{
-	"weight": "r", "free": "-", "toward": "r", "inward": "r", "up": "-", "on": "w", "along": "r", "push": "w", "share": "r",
+	"weight": "r", "free": "-", "toward": "r", "inward": "r", "up": "-", "slides": "-", "on": "w", "along": "r", "push": "w", "share": "r",
 }
 
 // units are the units of lengths, with the limb or body height they are a

@@ -159,6 +159,7 @@ func (b *Body) Shares(c *client.Client, e *exercise.Exercise, load unit.Kilogram
 	if err != nil {
 		return stated
 	}
+	side := workingSide(asked, e)
 	var out []Share
 	for _, id := range anatomy.Muscle("").Values() {
 		m := anatomy.Muscle(id)
@@ -168,11 +169,29 @@ func (b *Body) Shares(c *client.Client, e *exercise.Exercise, load unit.Kilogram
 			}
 			continue
 		}
-		if v := asked.ShareOf(m.Parts(), body.Right); v >= leastComputed {
+		if v := asked.ShareOf(m.Parts(), side); v >= leastComputed {
 			out = append(out, Share{m, v, Computed, "body-model"})
 		}
 	}
 	return out
+}
+
+// workingSide is the side whose computed shares count: the right one, and in an exercise
+// done on each side for itself the one that has more to do. A weight carried in the
+// right hand is held by the left flank and hip.
+func workingSide(asked *body.Asked, e *exercise.Exercise) int {
+	var sum [2]float64
+	for _, id := range anatomy.Muscle("").Values() {
+		m := anatomy.Muscle(id)
+		if e.Sides == exercise.EachSide && counts(e.Computed, m) {
+			sum[body.Right] += asked.ShareOf(m.Parts(), body.Right)
+			sum[body.Left] += asked.ShareOf(m.Parts(), body.Left)
+		}
+	}
+	if sum[body.Left] > sum[body.Right] {
+		return body.Left
+	}
+	return body.Right
 }
 
 func (b *Body) steady() {}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"corbel/anatomy"
 	"corbel/body"
 	"corbel/client"
 	"corbel/exercise"
@@ -65,6 +66,32 @@ func TestComputedShares(t *testing.T) {
 	for _, s := range over.Shares(a.Client, squat, 0) {
 		if s.Muscle == "quadriceps" && (s.Kind != Coach || s.Value != 0.4) {
 			t.Errorf("a coach's share is %+v", s)
+		}
+	}
+}
+
+// Ensure that a weight carried in one hand counts for the flank and the hip of the
+// other side, and that the leg that stands counts in a lunge.
+func TestWorkingSide(t *testing.T) {
+	a := strongMan()
+	b, err := a.NewBody(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]map[anatomy.Muscle]float64{
+		"one-hand-carry": {"hip-abductors": 0.6, "obliques": 0.2, "spinal-erectors": 0.3},
+		"split-squat":    {"quadriceps": 0.75},
+	} {
+		share := map[anatomy.Muscle]float64{}
+		for _, s := range b.Shares(a.Client, exercise.Shipped.ByID(id), 0) {
+			if s.Kind == Computed {
+				share[s.Muscle] = s.Value
+			}
+		}
+		for m, least := range want {
+			if share[m] < least {
+				t.Errorf("%s: %s has a share of %.2f, want %.2f", id, m, share[m], least)
+			}
 		}
 	}
 }
