@@ -37,3 +37,9 @@ func (p *Practice) Figure(id string) ([]byte, error) {
 
 // figureSize is the size a figure on a screen is drawn for, mm.
 const figureSize = 30
+
+// Drawn says whether there is a figure of an exercise.
+func (p *Practice) Drawn(id string) bool {
+	e := p.Library.ByID(id)
+	return e != nil && len(body.Postures(p.Library, e)) > 0
+}

@@ -16,6 +16,7 @@ import (
 	"corbel/client"
 	"corbel/form"
 	"corbel/plan"
+	"corbel/practice"
 )
 
 //go:embed pages
@@ -26,7 +27,7 @@ type pages map[string]*template.Template
 
 // readPages reads every page in every language, once. A page that cannot be read is
 // our mistake.
-func readPages(exercise func(id string, l form.Language) string) map[form.Language]pages {
+func readPages(p *practice.Practice) map[form.Language]pages {
 	out := map[form.Language]pages{}
 	names, err := pageFiles.ReadDir("pages")
 	if err != nil {
@@ -39,7 +40,7 @@ func readPages(exercise func(id string, l form.Language) string) map[form.Langua
 			if name == "frame" || name == "checks" || name == "bars" {
 				continue
 			}
-			out[l][name] = template.Must(template.New("frame.html").Funcs(words(l)).Funcs(template.FuncMap{"exercise": func(id string) string { return exercise(id, l) }}).ParseFS(pageFiles, "pages/frame.html", "pages/checks.html", "pages/bars.html", "pages/"+n.Name()))
+			out[l][name] = template.Must(template.New("frame.html").Funcs(words(l)).Funcs(template.FuncMap{"exercise": func(id string) string { return p.ExerciseName(id, l) }, "drawn": p.Drawn}).ParseFS(pageFiles, "pages/frame.html", "pages/checks.html", "pages/bars.html", "pages/"+n.Name()))
 		}
 	}
 	return out

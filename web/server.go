@@ -50,7 +50,7 @@ const cookieName = "corbel"
 
 // New returns the workbench of a practice.
 func New(p *practice.Practice, o Options) http.Handler {
-	s := &server{practice: p, options: o, pages: readPages(p.ExerciseName), tries: map[string]*rate.Limiter{}}
+	s := &server{practice: p, options: o, pages: readPages(p), tries: map[string]*rate.Limiter{}}
 	files, err := fs.Sub(static, "static")
 	if err != nil {
 		panic("web: the static files are not there")
