@@ -277,7 +277,9 @@ func (p *Practice) Record(ctx context.Context, who *Account, owner string, e pla
 	return p.Do(ctx, who, Change{ID: id, Kind: LogDoc, Doc: owner, Base: base, What: "recorded a session", Edits: edits, Owner: owner})
 }
 
-// Erase takes everything about a client out of the store. Coaches alone may.
+// Erase takes everything about a client or member out of the store, its journals and
+// the caches, and remembers a hash of the id, so that no backup brings them back.
+// Coaches alone may.
 func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error {
 	if who.Role != Coach {
 		return fail(Forbidden, "", "a coach erases clients")
@@ -286,15 +288,76 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 	for _, l := range []form.Language{form.English, form.German} {
 		p.weighed.Delete(owner + " " + string(l))
 	}
-	return p.Store.Update(ctx, func(w Writer) error {
+	err := p.Store.Update(ctx, func(w Writer) error {
 		if _, err := p.person(w, who, owner); err != nil {
 			return err
 		}
-		if err := w.Erase(owner); err != nil {
+		if err := p.erase(w, owner); err != nil {
 			return err
 		}
 		return w.AddNote(Note{At: p.Now(), By: who.ID, What: "erased a client"})
 	})
+	if err != nil {
+		return err
+	}
+	return p.forgetCaches(ctx, owner)
+}
+
+// erase takes a client out of the rows.
+func (p *Practice) erase(w Writer, owner string) error {
+	return errors.Join(w.Erase(owner), w.PutErased(Erased{Hash: hashOf(owner), At: p.Now()}))
+}
+
+// forgetCaches takes a client out of everything that is kept beside the rows.
+func (p *Practice) forgetCaches(ctx context.Context, owner string) error {
+	p.bodies.Delete(form.ID(owner))
+	p.weighed.Delete(owner)
+	p.counted.Clear()
+	if p.Bodies != nil {
+		if _, err := p.Bodies.Clear(); err != nil {
+			return fmt.Errorf("the client is erased; the cache of solved bodies, which names nobody, could not be emptied: %w", err)
+		}
+	}
+	return p.Store.Tidy(ctx)
+}
+
+// Forget erases again who was erased before and came back with a backup, by a list of
+// hashes and those the store holds, and returns how many that were.
+func (p *Practice) Forget(ctx context.Context, list []Erased) (back int, err error) {
+	var gone []string
+	err = p.Store.Update(ctx, func(w Writer) error {
+		gone = nil
+		known, err := w.Erased()
+		if err != nil {
+			return err
+		}
+		at := map[string]bool{}
+		for _, e := range append(known, list...) {
+			at[e.Hash] = true
+			if err := w.PutErased(e); err != nil {
+				return err
+			}
+		}
+		for _, kind := range []Kind{ClientDoc, MemberDoc, GroupDoc} {
+			docs, err := w.Docs(kind, "")
+			if err != nil {
+				return err
+			}
+			for _, d := range docs {
+				if at[hashOf(d.ID)] {
+					gone = append(gone, d.ID)
+					if err := w.Erase(d.ID); err != nil {
+						return err
+					}
+				}
+			}
+		}
+		return nil
+	})
+	for _, id := range gone {
+		err = errors.Join(err, p.forgetCaches(ctx, id))
+	}
+	return len(gone), err
 }
 
 // Verify reads every document by its form, plays all its operations again from
@@ -326,6 +389,11 @@ func (p *Practice) replay(r Reader, d *Doc) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	return p.playBack(d, ops)
+}
+
+// playBack makes the text of a document from operations.
+func (p *Practice) playBack(d *Doc, ops []Operation) (string, error) {
 	f := Fields{}
 	for i, op := range ops {
 		if op.Version != i+1 {

@@ -10,18 +10,18 @@ import (
 // An Operation is one change of one document. Its id is given by who makes it,
 // before it is sent: sent twice, it is applied once.
 type Operation struct {
-	ID      string    // idempotency key, 16 to 64 letters, digits and dashes
-	Author  string    // id of an account
-	At      time.Time // when it was applied
-	Kind    Kind      // kind of the document
-	Doc     string    // id of the document
-	Base    int       // version of the document it was made on
-	Version int       // version it made
-	What    string    // what was done, for people; names nobody
-	Edits   []Edit    // what really changed
-	Asked   string    // hash of what was asked for
-	Undoes  string    // id of the operation it takes back
-	Batch   string    // id of the change of many it is part of; empty for one alone
+	ID      string    `json:"id"`      // idempotency key, 16 to 64 letters, digits and dashes
+	Author  string    `json:"author"`  // id of an account
+	At      time.Time `json:"at"`      // when it was applied
+	Kind    Kind      `json:"kind"`    // kind of the document
+	Doc     string    `json:"doc"`     // id of the document
+	Base    int       `json:"base"`    // version of the document it was made on
+	Version int       `json:"version"` // version it made
+	What    string    `json:"what"`    // what was done, for people; names nobody
+	Edits   []Edit    `json:"edits"`   // what really changed
+	Asked   string    `json:"asked"`   // hash of what was asked for
+	Undoes  string    `json:"undoes"`  // id of the operation it takes back
+	Batch   string    `json:"batch"`   // id of the change of many it is part of; empty for one alone
 }
 
 // An Edit changes one field from one value to another. A field that is not there

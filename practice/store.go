@@ -55,6 +55,13 @@ type Note struct {
 	Owner string
 }
 
+// An Erased is what is left of a client who was erased: a hash of the id, so that a
+// backup made before brings nobody back.
+type Erased struct {
+	Hash string // SHA-256 of the id, hex
+	At   time.Time
+}
+
 // ErrNone says that a store holds no such row.
 var ErrNone = errors.New("practice: no such row")
 
@@ -65,6 +72,7 @@ var ErrNone = errors.New("practice: no such row")
 type Store interface {
 	View(ctx context.Context, f func(Reader) error) error
 	Update(ctx context.Context, f func(Writer) error) error
+	Tidy(ctx context.Context) error // takes what was erased out of journals and spare copies too
 	Close() error
 }
 
@@ -78,6 +86,7 @@ type Reader interface {
 	LastOperation(kind Kind, doc, author string) (*Operation, error)
 	Frozen(code string) (*Frozen, error)
 	FrozenOf(block string) ([]Frozen, error) // newest first, without data
+	Erased() ([]Erased, error)
 	Audit(owner string, most int) ([]Note, error)
 
 	Account(id string) (*Account, error)
@@ -98,6 +107,8 @@ type Writer interface {
 	AddFrozen(f Frozen) error
 	AddNote(n Note) error
 	Erase(client string) error // everything about a client
+	PutErased(e Erased) error
+	AddDoc(d Doc, ops []Operation) error // with its history, as another store held it
 
 	PutAccount(a Account) error
 	SetAccess(account string, clients []string) error

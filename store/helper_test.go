@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"corbel/body"
 	"corbel/examples"
 	"corbel/exercise"
 	"corbel/plan"
@@ -83,6 +84,7 @@ func TestMain(m *testing.M) {
 	}
 	code := m.Run()
 	stopCluster()
+	os.RemoveAll(filepath.Join(os.TempDir(), bodiesFolder()))
 	os.Exit(code)
 }
 
@@ -145,6 +147,9 @@ func openAt(ctx context.Context, place string) (*Store, error) {
 	return OpenPostgres(ctx, place)
 }
 
+// bodiesFolder is where the bodies solved in a test run are kept.
+func bodiesFolder() string { return fmt.Sprintf("corbel-bodies-%d", os.Getpid()) }
+
 // noon is the time it is in tests.
 func noon() time.Time { return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC) }
 
@@ -153,6 +158,7 @@ func noon() time.Time { return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC) }
 func filled(t testing.TB, s *Store) (p *practice.Practice, coach, assistant *practice.Account) {
 	t.Helper()
 	p = practice.New(s, exercise.Shipped, noon, plan.MadeWith{Program: "test", Library: "1", Model: "1"})
+	p.Bodies = &body.Cache{Dir: filepath.Join(os.TempDir(), bodiesFolder()), Most: body.CacheMost, Now: noon}
 	token, err := p.SetUpLink(t.Context())
 	if err != nil {
 		t.Fatal(err)

@@ -203,6 +203,26 @@ func (r *rows) Erase(owner string) error {
 		r.run("delete from access where owner = $1", owner))
 }
 
+// PutErased remembers the hash of an erased client's id.
+func (r *rows) PutErased(e practice.Erased) error {
+	return r.run("insert into erased (hash, made) values ($1, $2) on conflict do nothing", e.Hash, written(e.At))
+}
+
+// Erased lists the hashes of erased clients.
+func (r *rows) Erased() ([]practice.Erased, error) {
+	return list(r, func(e *practice.Erased) []any { return []any{&e.Hash, moment{&e.At}} }, "select hash, made from erased order by hash")
+}
+
+// AddDoc adds a document with its history.
+func (r *rows) AddDoc(d practice.Doc, ops []practice.Operation) error {
+	for _, o := range ops {
+		if err := r.AddOperation(o); err != nil {
+			return err
+		}
+	}
+	return r.PutDoc(d)
+}
+
 const accountColumns = "id, email, name, role, language, secret"
 
 func accountAt(a *practice.Account) []any {

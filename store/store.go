@@ -194,8 +194,10 @@ func (s *Store) Check(ctx context.Context) error {
 // Restore puts a backup into a data folder where no database lies.
 func Restore(ctx context.Context, backup, dir string) error {
 	name := filepath.Join(dir, File)
-	if _, err := os.Stat(name); err == nil {
-		return fmt.Errorf("%s exists; a backup overwrites nothing: move the folder away first", name)
+	for _, there := range []string{name, name + "-wal", name + "-shm"} {
+		if _, err := os.Stat(there); err == nil {
+			return fmt.Errorf("%s exists; a backup overwrites nothing: move it away first, with its journal", there)
+		}
 	}
 	from, err := openBackup(ctx, backup)
 	if err != nil {
@@ -228,13 +230,4 @@ func openBackup(ctx context.Context, name string) (*Store, error) {
 		return nil, fmt.Errorf("%s is not a whole backup: %w", name, err)
 	}
 	return s, nil
-}
-
-// Tidy takes what was erased out of the journal of the file too.
-func (s *Store) Tidy(ctx context.Context) error {
-	if s.path == "" {
-		return nil
-	}
-	_, err := s.write.ExecContext(ctx, "pragma wal_checkpoint(truncate)")
-	return err
 }

@@ -13,6 +13,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"corbel/body"
 	"corbel/plan"
 	"corbel/practice"
 )
@@ -253,6 +254,8 @@ func TestManyAtOnce(t *testing.T) {
 func TestErase(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		p, coach, _ := filled(t, s)
+		cache := t.TempDir()
+		p.Bodies = &body.Cache{Dir: cache, Most: body.CacheMost, Now: noon}
 		if _, err := p.HandOver(t.Context(), coach, "rosa-b2", "hand-000000000000001"); err != nil {
 			t.Fatal(err)
 		}
@@ -261,8 +264,14 @@ func TestErase(t *testing.T) {
 				t.Fatalf("the name is not in the files before: %v", err)
 			}
 		}
+		if files(t, cache) == 0 {
+			t.Fatal("no body was solved before")
+		}
 		if err := p.Erase(t.Context(), coach, "rosa-l"); err != nil {
 			t.Fatal(err)
+		}
+		if n := files(t, cache); n != 0 {
+			t.Errorf("%d solved bodies are left", n)
 		}
 		for _, table := range []string{"docs", "operations", "frozen", "notes", "access"} {
 			found, err := s.read.Query("select * from " + table)
@@ -289,13 +298,26 @@ func TestErase(t *testing.T) {
 		if s.path == "" {
 			return
 		}
-		if err := s.Tidy(t.Context()); err != nil {
-			t.Fatal(err)
-		}
-		if inFolder(t, filepath.Dir(s.path), "Lindqvist") {
-			t.Error("the name is still in the files")
+		for _, word := range []string{"Lindqvist", "rosa-l", "rosa-b2", "pelvis drops"} {
+			if inFolder(t, filepath.Dir(s.path), word) {
+				t.Errorf("%q is still in the files", word)
+			}
 		}
 	})
+}
+
+// files counts the files of a folder.
+func files(t *testing.T, dir string) (n int) {
+	t.Helper()
+	if err := filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			n++
+		}
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	return n
 }
 
 // inFolder says whether a text stands in any file of a folder.

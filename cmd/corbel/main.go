@@ -53,6 +53,12 @@ type commands struct {
 	Body     bodyCmd     `cmd:"" help:"What a client's body can hold in every exercise, and what limits it."`
 	Cache    cacheCmd    `cmd:"" help:"The cache of solved bodies."`
 	Serve    serveCmd    `cmd:"" help:"Open the workbench in the browser."`
+	Backup   backupCmd   `cmd:"" help:"Write the whole practice to one file, while it is used."`
+	Restore  restoreCmd  `cmd:"" help:"Put a backup into a folder where no practice lies; whom you erased since stays erased."`
+	Verify   verifyCmd   `cmd:"" help:"Read the whole practice and hold every document to its history."`
+	Pack     packCmd     `cmd:"" help:"Write a client, a group or the whole practice as a zip of open forms."`
+	Unpack   unpackCmd   `cmd:"" help:"Take a zip of open forms into a practice."`
+	Erase    eraseCmd    `cmd:"" help:"Take everything about a client out of a practice, for good."`
 	Upgrade  upgradeCmd  `cmd:"" help:"Bring a file to the newest form; there is one form so far."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a file form."`
 	Demo     demoCmd     `cmd:"" help:"Show the built-in demo: clients and blocks, read, explained, checked, handed over."`
