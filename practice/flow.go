@@ -284,10 +284,6 @@ func (p *Practice) Erase(ctx context.Context, who *Account, owner string) error 
 	if who.Role != Coach {
 		return fail(Forbidden, "", "a coach erases clients")
 	}
-	p.bodies.Delete(form.ID(owner))
-	for _, l := range []form.Language{form.English, form.German} {
-		p.weighed.Delete(owner + " " + string(l))
-	}
 	err := p.Store.Update(ctx, func(w Writer) error {
 		if _, err := p.person(w, who, owner); err != nil {
 			return err
@@ -311,8 +307,9 @@ func (p *Practice) erase(w Writer, owner string) error {
 // forgetCaches takes a client out of everything that is kept beside the rows.
 func (p *Practice) forgetCaches(ctx context.Context, owner string) error {
 	p.bodies.Delete(form.ID(owner))
-	p.weighed.Delete(owner)
+	p.weighed.Clear()
 	p.counted.Clear()
+	p.judged.Clear()
 	if p.Bodies != nil {
 		if _, err := p.Bodies.Clear(); err != nil {
 			return fmt.Errorf("the client is erased; the cache of solved bodies, which names nobody, could not be emptied: %w", err)
