@@ -99,12 +99,13 @@ type LiftReport struct {
 	AimHigh  *float64 `json:"aim_high"`
 }
 
-// A JointReport is the joint moment of a week; null until the body model is
-// built.
+// A JointReport is what a week asks of a joint; null where it was not asked for or
+// the body is not known.
 type JointReport struct {
 	Joint   string   `json:"joint"`
-	Peak    *float64 `json:"peak_nm"`
-	Work    *float64 `json:"work"`
+	Peak    *float64 `json:"peak_nm"`      // the largest of any working set
+	Work    *float64 `json:"work"`         // N m times repetitions, over the working sets
+	Without int      `json:"sets_without"` // working sets it cannot be said of
 	Unknown string   `json:"why_unknown,omitempty"`
 }
 
@@ -211,7 +212,7 @@ func marks(m effort.Mark) []string {
 func (r *rules) weekReports() []WeekReport {
 	out := []WeekReport{}
 	for _, w := range r.weeks {
-		x := WeekReport{Week: w.Number, Muscles: []MuscleReport{}, Lifts: []LiftReport{}, Joints: r.joints()}
+		x := WeekReport{Week: w.Number, Muscles: []MuscleReport{}, Lifts: []LiftReport{}, Joints: r.joints(w)}
 		for _, id := range anatomy.Muscle("").Values() {
 			x.Muscles = append(x.Muscles, r.muscleReports(w, anatomy.Muscle(id))...)
 		}
@@ -260,11 +261,28 @@ func (r *rules) liftReport(w *session.Week, lift string) LiftReport {
 	return x
 }
 
-// joints lists the joints, their moments not known yet.
-func (r *rules) joints() []JointReport {
+// joints lists what a week asks of the joints, where the input wants it and the body
+// is known.
+func (r *rules) joints(w *session.Week) []JointReport {
 	out := []JointReport{}
-	for _, j := range []string{"ankle", "knee", "hip", "lumbar spine", "shoulder", "elbow"} {
-		out = append(out, JointReport{Joint: j, Unknown: "body model not built"})
+	own, ok := r.in.Shares.(*session.Body)
+	why := ""
+	switch {
+	case !r.in.Moments:
+		why = "not asked for"
+	case !ok:
+		why = "no height or body mass on record"
+	}
+	if why != "" {
+		for _, j := range session.Joints {
+			out = append(out, JointReport{Joint: j.Name, Unknown: why})
+		}
+		return out
+	}
+	found, unknown := own.JointMoments(w)
+	for _, j := range session.Joints {
+		peak, work := round3(found[j.Name].Peak), round3(found[j.Name].Work)
+		out = append(out, JointReport{Joint: j.Name, Peak: &peak, Work: &work, Without: unknown})
 	}
 	return out
 }

@@ -26,6 +26,7 @@ type Input struct {
 	Shares   session.Sharer   // shares without a coach's; nil for those the library states
 	Draws    int              // draws behind the bands and shares, 0 for none
 	Seed     uint64           // of the draws
+	Moments  bool             // joint moments of every week too; they take a solved posture for every load
 	Week     int              // only this week; 0 for all
 	On       form.Date        // day as of which answers are judged; the block's start if zero
 	Language form.Language    // of the texts; English if empty

@@ -6,9 +6,11 @@ import (
 	"strings"
 
 	"corbel/check"
+	"corbel/client"
 	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
+	"corbel/session"
 )
 
 // BoardDraws are the draws behind the ranges of a board, as those of `corbel check`.
@@ -219,4 +221,49 @@ func inCommon(a, b *exercise.Exercise) float64 {
 		return 0
 	}
 	return less / more
+}
+
+// A JointCompared is what a week asks of a joint, beside the same week of the block
+// before; Before is nil where there is none.
+type JointCompared struct {
+	Name   string
+	Now    session.JointWeek
+	Before *session.JointWeek
+}
+
+// Joints says what a week asks of the client's joints, and how many working sets it
+// cannot say it of; nothing where the body is not known.
+func (p *Practice) Joints(ctx context.Context, who *Account, c *Case, week int) (out []JointCompared, without int, err error) {
+	own := p.body(c.Client, c.Block.Start)
+	if own == nil || c.Block.Group != "" {
+		return nil, 0, nil
+	}
+	now, without := p.jointWeek(c.Client, own, c.Block, week)
+	person, err := p.Person(ctx, who, c.Doc.Owner)
+	if err != nil {
+		return nil, 0, err
+	}
+	var before map[string]session.JointWeek
+	for _, b := range person.Blocks { // newest first
+		if b.Start.Before(c.Block.Start) && week <= b.Weeks {
+			before, _ = p.jointWeek(c.Client, own, b, week)
+			break
+		}
+	}
+	for _, j := range session.Joints {
+		x := JointCompared{Name: j.Name, Now: now[j.Name]}
+		if before != nil {
+			was := before[j.Name]
+			x.Before = &was
+		}
+		out = append(out, x)
+	}
+	return out, without, nil
+}
+
+// jointWeek does a week on paper and sums its joint moments.
+func (p *Practice) jointWeek(c *client.Client, own *session.Body, b *plan.Block, week int) (map[string]session.JointWeek, int) {
+	a := session.NewAthlete(c, p.Library, nil, b.Start)
+	a.Under = own
+	return own.JointMoments(a.Week(b, week, session.Options{}))
 }

@@ -28,6 +28,7 @@ type Body struct {
 	library *exercise.Library
 	cache   *body.Cache
 	asked   sync.Map // exercise id to func() askedOnce
+	moments sync.Map // exercise id and load to peaks
 }
 
 // A KnownLift is a 1RM on record with what the model says of it.

@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"net/http"
 
+	"corbel/form"
 	"corbel/practice"
 	"corbel/sketch"
 )
@@ -70,7 +71,25 @@ func (s *server) week(v *visit) error {
 	if err != nil {
 		return err
 	}
+	joints, without, err := s.practice.Joints(v.Context(), v.who, b.Case, week)
+	if err != nil {
+		return err
+	}
+	var rows [][5]string
+	for _, j := range joints {
+		row := [5]string{jointNames[j.Name].In(v.language()), v.number(j.Now.Peak, 0), v.number(j.Now.Work/1000, 1)}
+		if j.Before != nil {
+			row[3], row[4] = v.number(j.Before.Peak, 0), v.number(j.Before.Work/1000, 1)
+		}
+		rows = append(rows, row)
+	}
 	s.show(v, http.StatusOK, "week", map[string]any{"Title": v.say("Week", "Woche"), "Block": b.Case.Block, "Client": b.Case.Client, "Report": b.Report, "Number": week, "Wide": true,
-		"Days": s.days(v, b), "Muscles": s.muscleDays(v, b), "Lifts": s.weekLifts(v, b), "Here": problemsOfWeek(b)})
+		"Days": s.days(v, b), "Muscles": s.muscleDays(v, b), "Lifts": s.weekLifts(v, b), "Here": problemsOfWeek(b), "Joints": rows, "Without": without})
 	return nil
+}
+
+// jointNames are the names of joints by language.
+var jointNames = map[string]form.Text{
+	"ankle": {En: "ankle", De: "Sprunggelenk"}, "knee": {En: "knee", De: "Knie"}, "hip": {En: "hip", De: "Hüfte"},
+	"lumbar spine": {En: "lumbar spine", De: "Lendenwirbelsäule"}, "shoulder": {En: "shoulder", De: "Schulter"}, "elbow": {En: "elbow", De: "Ellbogen"},
 }

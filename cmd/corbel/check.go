@@ -69,7 +69,7 @@ func (c *checkCmd) input(a *app) (check.Input, error) {
 	if c.Draws < 0 || c.Draws > maxDraws {
 		return check.Input{}, fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
 	}
-	in := check.Input{Client: who, Block: b, Library: a.library, Shares: a.shares(who, b), On: c.On, Language: c.Language, Week: c.Week, Draws: c.Draws, Seed: c.Seed}
+	in := check.Input{Client: who, Block: b, Library: a.library, Shares: a.shares(who, b), On: c.On, Language: c.Language, Week: c.Week, Draws: c.Draws, Seed: c.Seed, Moments: c.JSON}
 	if c.Practice != "" {
 		src, err := form.ReadFile(a.files, c.Practice)
 		if err != nil {
