@@ -18,7 +18,7 @@ import (
 // layers lists the packages from the bottom up. A package may import only
 // packages written before its own place.
 var layers = []string{"unit", "num", "form", "anatomy", "client", "plan", "exercise", "body", "effort", "session", "evidence", "check",
-	"design", "figure", "sketch", "sheet", "practice", "store", "web", "examples", "invented", "docs", "docs/gen", "evidence/gen", "cmd/corbel"}
+	"design", "figure", "sketch", "sheet", "practice", "store", "web", "web/build", "examples", "invented", "docs", "docs/gen", "evidence/gen", "cmd/corbel"}
 
 // sources lists the Go files of the tree, tests left out, with their syntax.
 func sources(t *testing.T, mode parser.Mode) map[string]*ast.File {

@@ -310,6 +310,7 @@ func (p *Practice) forgetCaches(ctx context.Context, owner string) error {
 	p.weighed.Clear()
 	p.counted.Clear()
 	p.judged.Clear()
+	p.tables.forget()
 	if p.Bodies != nil {
 		if _, err := p.Bodies.Clear(); err != nil {
 			return fmt.Errorf("the client is erased; the cache of solved bodies, which names nobody, could not be emptied: %w", err)

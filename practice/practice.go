@@ -36,6 +36,7 @@ type Practice struct {
 	bodies  sync.Map // client id -> knownBody
 	weighed sync.Map // client id -> knownEvidence
 	judged  sync.Map // block id -> judgedCase
+	tables  tables   // blocks somebody types into
 	figures sync.Map // exercise id -> SVG
 
 	queue  chan func() // work of the background; nil without one

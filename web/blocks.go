@@ -37,38 +37,15 @@ func (s *server) block(v *visit) error {
 
 // blockData is what the table and the checks show.
 func (s *server) blockData(v *visit, c *practice.Case) map[string]any {
-	names := map[string]string{}
-	for _, session := range c.Block.Sessions {
-		for _, slot := range session.Slots {
-			names[string(slot.ID)] = s.practice.ExerciseName(slot.Exercise, v.language())
-		}
-	}
-	return map[string]any{"Title": c.Block.Name, "Case": c, "Block": c.Block, "Client": c.Client, "Names": names,
-		"Table": s.practice.Table(c, v.language()), "Report": s.practice.Check(c, v.language()), "Library": s.practice.Library.All(), "Wide": true}
-}
-
-// typed changes cells of the table by script: JSON in, checks and cells out.
-func (s *server) typed(v *visit) error {
-	var in struct {
-		ID    string              `json:"id"`
-		Base  int                 `json:"base"`
-		Cells []practice.CellEdit `json:"cells"`
-	}
-	if err := json.NewDecoder(v.Body).Decode(&in); err != nil {
-		return &practice.Error{Reason: practice.Refused, Text: "the change could not be read; reload the page"}
-	}
-	out, err := s.practice.Type(v.Context(), v.who, v.PathValue("id"), in.ID, in.Base, in.Cells)
+	r, whole := s.practice.CheckTable(c, v.language(), true)
+	state := s.tableState(v, c, r, whole)
+	state.Side = "" // it stands in the page
+	text, err := json.Marshal(state)
 	if err != nil {
-		return err
+		panic("web: a table cannot be written")
 	}
-	c, err := s.practice.Open(v.Context(), v.who, out.Doc.ID)
-	if err != nil {
-		return err
-	}
-	v.w.Header().Set("X-Version", strconv.Itoa(c.Doc.Version))
-	data := s.blockData(v, c)
-	s.write(v, http.StatusOK, "block", "parts", data)
-	return nil
+	return map[string]any{"Title": c.Block.Name, "Case": c, "Block": c.Block, "Client": c.Client, "State": string(text), "Partly": false,
+		"Table": s.practice.Table(c, v.language()), "Report": r, "Library": s.practice.Library.All(), "Wide": true}
 }
 
 // cells changes cells of the table without script: every cell comes with what it

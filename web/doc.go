@@ -2,4 +2,6 @@
 // usable without script, and one script that makes the table of a block as quick as
 // a spreadsheet. It asks package practice for everything; it computes nothing and
 // knows no database.
+//
+//go:generate go run ./build
 package web

@@ -1,0 +1,2 @@
+// The keys of recording.
+export {};

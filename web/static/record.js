@@ -1,0 +1,1 @@
+/* Built from web/island/record.ts; with Preact (MIT, web/island/vendor). */
