@@ -1,6 +1,6 @@
 // The block table: a grid that is typed into like a spreadsheet. What it shows and
 // stores is in grid.ts; here is how it looks and which keys it knows.
-import { h, render } from "preact";
+import { h, options, render } from "preact";
 import { useRef } from "preact/hooks";
 import { effect, useComputed } from "@preact/signals";
 import {
@@ -131,7 +131,18 @@ function gridKey(e: KeyboardEvent) {
     case "Escape": done(); document.querySelector<HTMLElement>(".head .acts button, .head .acts a")?.focus(); return;
     case "?": case "/": return; // keys of the page
   }
-  if (e.key.length === 1) { done(); begin(e.key === " " ? "" : e.key); }
+  if (e.key.length === 1 || e.key === "Dead") { // the browser puts the key into the field that opens
+    e.stopPropagation();
+    atOnce(() => begin(""));
+  }
+}
+
+/** Shows what f changes before it returns. */
+function atOnce(f: () => void) {
+  const before = options.debounceRendering;
+  options.debounceRendering = (show) => show();
+  f();
+  options.debounceRendering = before;
 }
 
 /** Keys with Ctrl or Cmd; false leaves the key to the browser. */
@@ -293,7 +304,7 @@ function Cell({ slot, col, name }: { slot: string; col: number; name: string }) 
     <td role="gridcell" class={cls} data-cell={`${slot} ${col}`} data-slot={slot} data-field={fieldOf(col)} tabIndex={here ? 0 : -1}
       aria-selected={cls.includes("chosen")} aria-invalid={cls.includes("wrong")}
       onMouseDown={(e) => pressed(e as unknown as MouseEvent, { slot, col })} onMouseOver={(e) => dragged(e as unknown as MouseEvent, { slot, col })}
-      onDblClick={() => begin(null)} onFocus={() => { if (!here && !editing.value) go({ slot, col }); }}>
+      onDblClick={() => begin(null)} onFocus={() => { if (!editing.value && (active.value.slot !== slot || active.value.col !== col)) go({ slot, col }); }}>
       {typing ? <Editor col={col} label={week} /> : <span class="in"><span class="unseen">{col ? week + ": " : ""}</span>{text || (adding(slot) && col === 0 ? <i>{t("add an exercise", "Übung hinzufügen")}</i> : "\u00a0")}{word ? <span class="unseen"> ({word})</span> : null}</span>}
     </td>
   );
