@@ -14,7 +14,8 @@ import (
 // EditClient changes a client by a function, as one change on the version it was
 // read at.
 func (p *Practice) EditClient(ctx context.Context, who *Account, id, what, operation string, f func(*client.Client) error) (Outcome, error) {
-	doc, err := p.Doc(ctx, who, ClientDoc, id)
+	var doc *Doc
+	err := p.Store.View(ctx, func(r Reader) (err error) { doc, err = p.seen(r, who, ClientDoc, id, operation); return err })
 	if err != nil {
 		return Outcome{}, err
 	}

@@ -9,8 +9,8 @@ import (
 )
 
 // Figure draws an exercise as SVG on a body of the reference size, with the muscles
-// the library states hatched. The error says that there is no such exercise, or no
-// figure of it. A figure once drawn is kept in memory.
+// the library states hatched; an empty one where it has no postures yet. The error says
+// that there is no such exercise. A figure once drawn is kept in memory.
 func (p *Practice) Figure(id string) ([]byte, error) {
 	if known, ok := p.figures.Load(id); ok {
 		return known.([]byte), nil
@@ -25,7 +25,7 @@ func (p *Practice) Figure(id string) ([]byte, error) {
 	}
 	f, err := sketch.New(p.Library, e, b, 0, false)
 	if errors.Is(err, sketch.ErrNoPostures) {
-		return nil, fail(NotFound, "", "there is no figure of %s yet", id)
+		return figure.SVG(&figure.Drawing{W: figureSize, H: figureSize}), nil // a page has a place for it all the same
 	}
 	if err != nil {
 		return nil, err

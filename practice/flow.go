@@ -251,8 +251,11 @@ func (p *Practice) Record(ctx context.Context, who *Account, owner string, e pla
 		if ok, err := may(r, who, owner); err != nil || !ok {
 			return errors.Join(err, missing(ClientDoc))
 		}
-		doc, err := r.Doc(LogDoc, owner)
-		if errors.Is(err, ErrNone) {
+		if done, err := r.Operation(id); err == nil && done.Base == 0 && done.Kind == LogDoc && done.Doc == owner {
+			return nil // the first session of the log, sent again
+		}
+		doc, err := p.seen(r, who, LogDoc, owner, id)
+		if ReasonOf(err) == NotFound {
 			return nil
 		}
 		if err != nil {

@@ -435,28 +435,55 @@ func (p *Practice) TextAt(ctx context.Context, who *Account, kind Kind, id strin
 		if err != nil {
 			return err
 		}
-		if version == doc.Version {
-			text = doc.Text
-			return nil
-		}
-		ops, err := r.Operations(kind, id)
-		if err != nil {
-			return err
-		}
-		f := Fields{}
-		for _, op := range ops[:min(max(version, 0), len(ops))] {
-			for _, e := range op.Edits {
-				f[e.At] = e.To
-				if e.To == "" {
-					delete(f, e.At)
-				}
-			}
-		}
-		read, err := p.read(kind, doc, f.Text())
-		text = read.text
+		text, err = p.textAt(r, doc, version)
 		return err
 	})
 	return text, err
+}
+
+// textAt is TextAt within a view.
+func (p *Practice) textAt(r Reader, doc *Doc, version int) (string, error) {
+	if version == doc.Version {
+		return doc.Text, nil
+	}
+	ops, err := r.Operations(doc.Kind, doc.ID)
+	if err != nil {
+		return "", err
+	}
+	f := Fields{}
+	for _, op := range ops[:min(max(version, 0), len(ops))] {
+		for _, e := range op.Edits {
+			f[e.At] = e.To
+			if e.To == "" {
+				delete(f, e.At)
+			}
+		}
+	}
+	read, err := p.read(doc.Kind, doc, f.Text())
+	return read.text, err
+}
+
+// seen returns a document as an account sees it. Where the account made the change with
+// that id before, it is as it stood then: the same form sent again asks for the same
+// change, which Do then finds made, and another change under that id is found out.
+func (p *Practice) seen(r Reader, who *Account, kind Kind, id, operation string) (*Doc, error) {
+	doc, err := p.visible(r, who, kind, id)
+	if err != nil {
+		return nil, err
+	}
+	done, err := r.Operation(operation)
+	switch {
+	case errors.Is(err, ErrNone):
+		return doc, nil
+	case err != nil:
+		return nil, err
+	case done.Author != who.ID || done.Kind != kind || done.Doc != id || done.Base == 0:
+		return doc, nil
+	}
+	out := *doc
+	out.Version = done.Base
+	out.Text, err = p.textAt(r, doc, done.Base)
+	return &out, err
 }
 
 // Rewrite stores a whole new text of a document that was seen at a version: the

@@ -70,14 +70,22 @@ func (s *server) client(v *visit) error {
 	return nil
 }
 
+var errCoachAdds = &practice.Error{Reason: practice.Forbidden, Text: "a coach adds clients"}
+
 // newClientPage shows the form of a new client.
 func (s *server) newClientPage(v *visit) error {
+	if v.who.Role != practice.Coach {
+		return errCoachAdds
+	}
 	s.show(v, http.StatusOK, "new-client", map[string]any{"Title": v.say("New client", "Neuer Klient"), "Form": url.Values{}})
 	return nil
 }
 
 // newClient makes a client from a name, or from a client file.
 func (s *server) newClient(v *visit) error {
+	if v.who.Role != practice.Coach {
+		return errCoachAdds
+	}
 	text := v.FormValue("file")
 	if strings.TrimSpace(text) == "" {
 		name := strings.TrimSpace(v.FormValue("name"))
