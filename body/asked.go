@@ -46,8 +46,8 @@ const (
 	// leastActivation is the activation of the leading muscle below which shares
 	// say nothing.
 	leastActivation = 0.02
-	// shearShift is how far load sharing may turn the push under a foot from that of
-	// stage 1, in parts of its pressure: nobody wedges the body between floor and
+	// shearShift is how far load sharing may turn the push under a foot ahead or back
+	// from that of stage 1, in parts of its pressure: nobody wedges the body between floor and
 	// bench as hard as friction would let them.
 	shearShift = 0.125
 )
@@ -223,16 +223,16 @@ func (p *poised) free() {
 }
 
 // facets adds, for each surface and each of four directions along it, the row
-// "friction x pressure - shear = what is left, not below 0"; under a foot, where that
-// is tighter, "shearShift x pressure - change of shear". It returns what each freedom
-// adds to these rows.
+// "friction x pressure - shear = what is left, not below 0"; under a foot, ahead and
+// back, where that is tighter, "shearShift x pressure - change of shear". It returns
+// what each freedom adds to these rows.
 func (p *poised) facets() [][]Entry {
 	st := p.statics
 	entries := make([][]Entry, len(st.Freedoms))
 	for n, s := range st.patches {
-		for _, t := range []vec{s.t1, r3.Scale(-1, s.t1), s.t2, r3.Scale(-1, s.t2)} {
+		for k, t := range []vec{s.t1, r3.Scale(-1, s.t1), s.t2, r3.Scale(-1, s.t2)} {
 			part, left, rise := p.room(n, s.friction, t, 1)
-			if turn, most, more := p.room(n, shearShift, t, 0); most < left && s.sole {
+			if turn, most, more := p.room(n, shearShift, t, 0); k < 2 && s.sole && most < left {
 				part, left, rise = turn, most, more
 			}
 			if left < 0 {
