@@ -8,10 +8,12 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 
+	"corbel/effort"
 	"corbel/examples"
 	"corbel/exercise"
 	"corbel/form"
@@ -181,6 +183,40 @@ func TestEffortRefuses(t *testing.T) {
 		out, errs, code := asked(t, append([]string{"effort"}, strings.Split(c.args, "|")...)...)
 		if code != exitBad || out != "" || !strings.Contains(errs, c.want) {
 			t.Errorf("%s: exit %d, %q, %q; want %q", c.args, code, out, errs, c.want)
+		}
+	}
+}
+
+// Ensure that with the shares that checks use every published direction holds: what
+// is done last, or straight after its neighbour, gets fewer repetitions than done first
+// or than asked for.
+func TestReportDirectionsWithComputedShares(t *testing.T) {
+	a := &app{library: exercise.Shipped, today: form.DateOf(time.Date(2026, 12, 2, 0, 0, 0, 0, time.UTC)), cache: testCache()}
+	table, err := a.computedShares()
+	if err != nil {
+		t.Fatal(err)
+	}
+	by := map[string]float64{}
+	for _, r := range effort.ReportWith(effort.NewModel(effort.DefaultConstants()), table) {
+		by[r.Source+" "+r.Condition] = r.Predicted
+	}
+	for _, c := range [][2]string{
+		{"simao-2005 bench last", "simao-2005 bench first"}, {"simao-2005 pushdown last", "simao-2005 pushdown first"},
+		{"simao-2005 curl fourth", "simao-2005 curl second"}, {"monteiro-2005 bench last", "monteiro-2005 bench first"},
+		{"monteiro-2005 pushdown last", "monteiro-2005 pushdown first"}, {"senna-2019 bench after fly", "senna-2019 bench first, total of 5 sets"},
+		{"senna-2019 fly after bench", "senna-2019 fly first"}, {"salles-2008 press after extension", "salles-2008 press first, mean of 4"},
+		{"salles-2008 extension after press", "salles-2008 extension first"},
+	} {
+		less, ok1 := by[c[0]]
+		more, ok2 := by[c[1]]
+		if !ok1 || !ok2 || less >= more {
+			t.Errorf("%s %g, %s %g", c[0], less, c[1], more)
+		}
+	}
+	for name, most := range map[string]float64{"gentil-2007 bench after fly": 10, "gentil-2007 fly after bench": 10, "augustsson-2003 kept": 100,
+		"sforzo-1996 bench last": 100, "sforzo-1996 squat last": 100} {
+		if x, ok := by[name]; !ok || x >= most {
+			t.Errorf("%s: %g, want fewer than %g", name, x, most)
 		}
 	}
 }
