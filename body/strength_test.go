@@ -10,18 +10,28 @@ import (
 )
 
 // Ensure that isometric moments at level 0 meet the norms of both sexes
-// (anderson-2007, danneskiold-samsoe-2009, chaffin-1999, da-fonseca-2025): within
-// 10 %, hip rotation lying prone within 25 %, curves beyond the measured angles as
-// the document says.
+// (anderson-2007, danneskiold-samsoe-2009, chaffin-1999, da-fonseca-2025): those of
+// legs and trunk within 10 %, hip rotation lying prone within 25 %. Two kinds are noted
+// as further off in docs/model/01-body-muscles.md: curves drawn on beyond the angles
+// that were measured, and the side bend, whose norm is derived from a seated test. Arm
+// and girdle as their table says.
 func TestNormsAreMet(t *testing.T) {
 	seen := map[client.Sex]int{}
 	for _, n := range Norms() {
 		got := n.Predicted()
 		seen[n.Sex]++
-		if math.Abs(got/n.Torque-1) > n.Tolerance {
-			c := n.Function.Over(Right)
+		angle := math.Round(n.Posture[n.Function.Over(Right)] / radPerDeg)
+		allowed := 0.10
+		switch {
+		case n.Function >= ShoulderFlexing,
+			n.Function == HipExternalRotating && angle == 10, n.Function == HipInternalRotating && angle == 10,
+			n.Function == HipExtension && angle > 95, n.Function == KneeExtension && angle > 95,
+			n.Function == TrunkBending:
+			allowed = n.Tolerance
+		}
+		if math.Abs(got/n.Torque-1) > allowed {
 			t.Errorf("%s, %s at %.0f degrees: %.1f N m, measured %.1f (%s), allowed %.0f %%",
-				n.Function, n.Sex, n.Posture[c]/radPerDeg, got, n.Torque, n.Source, 100*n.Tolerance)
+				n.Function, n.Sex, angle, got, n.Torque, n.Source, 100*allowed)
 		}
 	}
 	if seen[male] < 35 || seen[male] != seen[female] {
