@@ -141,6 +141,23 @@ func BenchmarkAsk(b *testing.B) {
 	}
 }
 
+// BenchmarkNewBody is all exercises with postures for a new body: postures at each load
+// step, largest loads, and what each muscle's strength brings. Budget for the 45 of legs
+// and trunk: 6 s of one core.
+func BenchmarkNewBody(b *testing.B) {
+	body := testBody(b, "man")
+	s := NewStrength(body.Measures.Sex, body.Measures.Mass, body.Measures.Height, LevelSomeTraining)
+	for b.Loop() {
+		for _, e := range posed() {
+			a := &asking{body: body, strength: s, postures: Postures(exercise.Shipped, e)}
+			if err := a.largest(&Asked{Muscles: make([]AskedMuscle, 2*len(Muscles()))}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+	b.ReportMetric(float64(len(posed())), "exercises")
+}
+
 // Ensure that the mirrored postures ask the same of the other side.
 func TestAskMirror(t *testing.T) {
 	e := exercise.Shipped.ByID("clamshell")
