@@ -254,6 +254,9 @@ func (b *builder) addOption(o built, allowed []bool, place *client.Place) {
 		name += " weak side more"
 	}
 	x := Option{Name: name, Least: o.least, Most: o.most, Setup: m.setup, Set: m.set, Cost: setCost, Use: useCost, Allowed: slices.Clone(allowed), Work: m.work}
+	if b.tooLight(o) {
+		x.Cost += lightCost
+	}
 	if o.stage == exercise.Isolation {
 		x.Cost += lengthCost * slices.Index([]exercise.Length{"even", "short", "middle", "long"}, o.exercise.Hardest)
 	}
@@ -267,14 +270,27 @@ func (b *builder) addOption(o built, allowed []bool, place *client.Place) {
 	if l, ok := b.limitOf(o.exercise); ok && o.stage == exercise.Drill {
 		x.Groups = append(x.Groups, b.group("test "+l.Muscle.String(), 1, 2))
 	}
+	for _, l := range b.w.Client.Limits {
+		if b.single(o, l) {
+			x.Groups = append(x.Groups, b.group("single "+l.Muscle.String(), singleTimes, 100))
+		}
+	}
 	for _, l := range b.lifts {
 		if string(o.exercise.ID) == l.lift && o.stage != exercise.Drill {
 			x.Groups = append(x.Groups, b.group("lift "+l.lift, 1, 3))
 		}
 	}
 	slices.Sort(x.Groups)
+	x.Groups = slices.Compact(x.Groups)
 	b.p.Options = append(b.p.Options, x)
 	b.options = append(b.options, o)
+}
+
+// single says whether an option is single-limb work that trains what is limited on
+// one side directly.
+func (b *builder) single(o built, l client.Limit) bool {
+	one := l.Muscle.Side == anatomy.Left || l.Muscle.Side == anatomy.Right
+	return one && o.exercise.Sides == exercise.EachSide && o.stage != exercise.Drill && o.stage != exercise.Main && slices.Contains(o.exercise.Direct, l.Muscle.Muscle)
 }
 
 // stageMost is how many exercises of a stage a session has at most (our judgement;
@@ -304,13 +320,18 @@ func (b *builder) reward(o built, day int) int {
 			sum -= singleGain
 		}
 	}
-	if slices.Contains(b.athlete.Judged(), string(o.exercise.ID)) && o.stage != exercise.Drill {
+	if b.judged(o.exercise) && o.stage != exercise.Drill {
 		sum += practiseGain
 	}
 	if b.doubt[fmt.Sprintf("x%d-%d", day, o.index)] {
 		sum -= practiseGain
 	}
 	return sum + b.keeps(o, day)
+}
+
+// judged says whether an exercise is a lift the client is judged by.
+func (b *builder) judged(e *exercise.Exercise) bool {
+	return slices.Contains(b.athlete.Judged(), string(e.ID))
 }
 
 // onWeakSide says whether an exercise counts for a muscle that is limited on one
@@ -365,13 +386,13 @@ func (b *builder) addPairs() {
 			}
 		}
 		switch {
-		case o.stage == exercise.Main || o.stage == exercise.Accessory:
+		case b.judged(o.exercise) && o.stage != exercise.Isolation:
 			b.pair("prepare "+b.p.Options[i].Name, i, drills, prepareGain)
-			value := limitPrepare
-			if slices.Contains(b.athlete.Judged(), string(o.exercise.ID)) {
-				value = liftPrepare
-			}
-			b.pair("prepare with the limit "+b.p.Options[i].Name, i, limited, value)
+			b.pair("prepare with the limit "+b.p.Options[i].Name, i, limited, liftPrepare)
+		case o.stage == exercise.Main:
+			b.pair("prepare "+b.p.Options[i].Name, i, drills, prepareGain)
+		case o.stage == exercise.Accessory:
+			b.pair("prepare "+b.p.Options[i].Name, i, drills, assistGain)
 		case o.stage == exercise.Isolation:
 			b.pair("after "+b.p.Options[i].Name, i, compounds, afterGain)
 		}
@@ -406,12 +427,44 @@ func (b *builder) addRules() {
 			b.need(l, 1)
 		}
 	}
+	b.limitNeeds()
 	for i := 1; i < len(b.list); i++ {
 		if b.list[i].Day.Index()-b.list[i-1].Day.Index() > 1 {
 			continue
 		}
 		for _, m := range b.muscles {
 			b.p.Near = append(b.p.Near, Near{Column: m.at, A: i - 1, B: i, Free: nearFree * SetUnit, Cost: nearCost})
+		}
+	}
+	b.spreadLifts()
+}
+
+// spreadLifts keeps the days of a judged lift apart where the week has days further
+// apart: less than liftApart days between two of them cost.
+func (b *builder) spreadLifts() {
+	for i := range b.list {
+		for j := i + 1; j < len(b.list); j++ {
+			gap := b.list[j].Day.Index() - b.list[i].Day.Index()
+			if gap >= liftApart {
+				continue
+			}
+			for _, l := range b.lifts {
+				b.p.Near = append(b.p.Near, Near{Column: l.at, A: i, B: j, Free: liftFree * SetUnit, Cost: liftNear})
+			}
+		}
+	}
+}
+
+// limitNeeds asks for what a limit wants done every week, as far as something there
+// can do it: one drill that shows it, and single-limb work where one side is limited.
+// More of it earns nothing.
+func (b *builder) limitNeeds() {
+	for _, l := range b.w.Client.Limits {
+		if at, ok := b.groups["test "+l.Muscle.String()]; ok {
+			b.p.Needs = append(b.p.Needs, Need{Group: at, Times: 1, Cost: testNeed})
+		}
+		if at, ok := b.groups["single "+l.Muscle.String()]; ok {
+			b.p.Needs = append(b.p.Needs, Need{Group: at, Times: min(singleTimes, len(b.list)), Cost: singleNeed})
 		}
 	}
 }
@@ -450,10 +503,7 @@ func (b *builder) lock() {
 // Build makes the problem of a wish, and what its options mean. The error is a
 // *NoDesign where a stop stands that no choice of exercises avoids.
 func build(w Wish) (*builder, error) {
-	b := &builder{w: w, inside: insideAim, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
-	if w.group {
-		b.inside = groupInside
-	}
+	b := &builder{w: w, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
 	b.hold = check.HoldOn(w.Client, w.Start) != check.NoHold
 	if err := b.days(); err != nil {
 		return nil, err

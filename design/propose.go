@@ -167,19 +167,27 @@ func (b *builder) costs(list []Choice, day int, into [][]int) {
 }
 
 // mustPrecede says whether x comes before y whatever it costs: drills first,
-// finishers last, main lifts before what assists them, compounds before isolations
-// for the same muscle (nsca-essentials-17; common practice).
+// finishers last, the lift the client is judged by before other work, main lifts
+// before what assists them, compounds before isolations for the same muscle, work
+// for the trunk after what needs it steady (nsca-essentials-17; common practice).
 func (b *builder) mustPrecede(x, y built) bool {
-	rank := func(s exercise.Stage) int { return slices.Index(exercise.Stage("").Values(), string(s)) }
-	switch {
-	case x.stage == exercise.Drill || y.stage == exercise.Finisher:
-		return rank(x.stage) < rank(y.stage)
-	case x.stage == exercise.Main:
-		return rank(y.stage) > rank(x.stage)
-	case x.stage == exercise.Accessory && y.stage == exercise.Isolation:
-		return len(b.leads(y.exercise, x.exercise)) > 0
+	last := func(o built) bool { return o.exercise.Pattern == "trunk" || o.exercise.Pattern == "carry" }
+	rank := func(o built) int {
+		switch {
+		case o.stage == exercise.Drill:
+			return 0
+		case o.stage == exercise.Finisher:
+			return 5
+		case o.stage != exercise.Isolation && b.judged(o.exercise):
+			return 1
+		case o.stage == exercise.Main:
+			return 2
+		case last(o) || o.stage == exercise.Isolation:
+			return 4
+		}
+		return 3
 	}
-	return false
+	return rank(x) < rank(y)
 }
 
 // slot writes a choice into a slot without reasons.
@@ -231,7 +239,7 @@ func (b *builder) claims(list []Choice, ses *plan.Session, n int) []plan.Reason 
 		}
 		for _, later := range b.judgedFirst(list, n+1) {
 			x := b.options[list[later].Option]
-			if x.stage != exercise.Drill && (len(b.leads(o.exercise, x.exercise)) > 0 || o.exercise.Pattern == x.exercise.Pattern) {
+			if (x.stage == exercise.Main || x.stage == exercise.Accessory || b.judged(x.exercise)) && (len(b.leads(o.exercise, x.exercise)) > 0 || o.exercise.Pattern == x.exercise.Pattern) {
 				out = append(out, plan.Reason{Prepare: ses.Slots[later].ID})
 			}
 		}

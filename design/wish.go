@@ -52,30 +52,42 @@ const (
 	generalSet   = 500  // a hard set of any muscle where a goal is general strength
 	anySet       = 120  // a hard set of any other muscle
 	insideAim    = 12   // a set between the ends of an aim is worth so many times less than one up to it
-	groupInside  = 3    // the same for a group: who does more sessions is to find more in them
+	groupSecond  = 2    // for a group, who does more sessions is to find more in them: the second as many sets are worth so many times less
+	groupThird   = 4    // and groupLast sets after them
 	beyondAim    = 3    // a set beyond costs a third of what one up to it is worth
 	useCost      = 250  // one exercise more to learn
 	setCost      = 60   // effort of any set
+	lightCost    = 500  // of a set with the body alone that is too light for the client
 	lengthCost   = 25   // of a set, for each step from even to long load of an isolation
-	practiseGain = 1500 // a judged lift, once it comes
-	testGain     = 1800 // a drill that shows a limit
-	prepareGain  = 700  // a drill before what it prepares
-	limitPrepare = 900  // the same where the shared muscle is a limit
-	liftPrepare  = 2500 // the same before a judged lift
+	practiseGain = 700  // a judged lift, once it comes
+	testGain     = 400  // a drill that shows a limit, each time
+	prepareGain  = 600  // a drill before a main lift it prepares
+	assistGain   = 250  // the same before an accessory
+	liftPrepare  = 1900 // beside it, where the drill is for a limit and the lift is judged
 	afterGain    = 250  // an isolation after a compound for the same muscle
-	singleGain   = 900  // single-limb work for a muscle limited on one side; as much less for work of both sides
+	singleGain   = 300  // single-limb work for a muscle limited on one side; as much less for work of both sides
 	keepGain     = 800  // a slot that stays
 	fewGain      = 3000 // a slot that stays, where few changes are asked
 	needCost     = 20000
-	nearCost     = 30 // of 1/20 set beyond nearFree on neighbouring days
-	nearFree     = 4  // hard sets
+	singleNeed   = 3000 // single-limb work for a muscle limited on one side, each time it is short of singleTimes
+	testNeed     = 2000 // a drill that shows a limit, once a week
+	nearCost     = 30   // of 1/20 set beyond nearFree on neighbouring days
+	nearFree     = 4    // hard sets
+	liftApart    = 3    // days from one day of a judged lift to the next that cost nothing
+	liftFree     = 3    // lift sets of two nearer days that cost nothing: those of one
+	liftNear     = 15   // of 1/20 lift set beyond them
 )
+
+// singleTimes is how often a week single-limb work for a muscle limited on one side
+// is wanted (common practice: twice; our judgement).
+const singleTimes = 2
 
 // Sets of aims where none is written (low, high; our judgement within the ranges of
 // pelland-2024; key judgement).
 const (
 	sizeLow, sizeHigh       = 10, 16
 	generalLow, generalHigh = 4, 10
+	groupLast               = 8
 	otherLow, otherHigh     = 2, 8
 )
 
@@ -166,8 +178,11 @@ func (b *builder) column(name string, low, high float64, worth, limit int) {
 	if c.Low > 0 {
 		c.Pieces = append(c.Pieces, Piece{c.Low, slope})
 	}
-	if c.High > c.Low {
-		c.Pieces = append(c.Pieces, Piece{c.High - c.Low, slope / b.inside})
+	switch {
+	case b.w.group: // who comes oftener finds less in a set, and still something
+		c.Pieces = append(c.Pieces, Piece{c.Low, slope / groupSecond}, Piece{groupLast * SetUnit, slope / groupThird})
+	case c.High > c.Low:
+		c.Pieces = append(c.Pieces, Piece{c.High - c.Low, slope / insideAim})
 	}
 	c.Pieces = append(c.Pieces, Piece{1, -max(slope/beyondAim, 1)})
 	b.p.Columns = append(b.p.Columns, c)
@@ -242,7 +257,11 @@ func (b *builder) frame() *plan.Block {
 	out := &plan.Block{Form: form.Version, ID: c.ID + "-proposed", Name: "-", Client: string(c.ID), Start: b.w.Start, Weeks: blockWeeks, State: plan.Draft, Revision: 1,
 		Deload: deload()}
 	for i, d := range b.list {
-		out.Sessions = append(out.Sessions, plan.Session{ID: form.ID(fmt.Sprintf("s%d", i+1)), Name: d.Day.In(c.Language), Day: d.Day, Place: d.Place, Minutes: d.Minutes})
+		s := plan.Session{ID: form.ID(fmt.Sprintf("s%d", i+1)), Name: d.Day.In(c.Language), Day: d.Day, Place: d.Place, Minutes: d.Minutes}
+		if b.w.group { // a member chooses the days
+			s.Name = fmt.Sprintf("%s %d", form.Text{En: "Session", De: "Einheit"}.In(c.Language), i+1)
+		}
+		out.Sessions = append(out.Sessions, s)
 	}
 	return out
 }
@@ -251,6 +270,9 @@ func (b *builder) frame() *plan.Block {
 // equipment there.
 func (b *builder) mayStand(e *exercise.Exercise, index, day int) bool {
 	place := b.w.Client.PlaceByID(b.list[day].Place)
+	if b.beyondThem(e) {
+		return false
+	}
 	if e.Retired || b.stopped[fmt.Sprintf("x%d-%d", day, index)] || slices.Contains(b.w.Client.Wishes.Without, string(e.ID)) || place == nil {
 		return false
 	}
@@ -265,6 +287,68 @@ func (b *builder) mayStand(e *exercise.Exercise, index, day int) bool {
 		}
 	}
 	return true
+}
+
+// Repetitions with nothing but the body that make a set worth proposing, and beyond
+// which the body alone is too light, fresh and to failure; and how much of the body,
+// moved by both sides, is light for who is trained (our judgement; key judgement).
+const (
+	fewestOwn = 8.0
+	mostOwn   = 25.0
+	lightOwn  = 0.7
+)
+
+// ownRepetitions returns how many repetitions with nothing but the body a lift on
+// record means, and false where there is none.
+func (b *builder) ownRepetitions(e *exercise.Exercise) (n float64, known bool) {
+	m, ok := b.athlete.Max(e, anatomy.NoSide)
+	carried := b.athlete.Carried(e)
+	if !ok || carried <= 0 || m.External+carried <= 0 {
+		return 0, false
+	}
+	p := carried / (m.External + carried)
+	if p >= 1 {
+		return 1, true
+	}
+	k, _ := b.athlete.LiftK(e)
+	return 1 + (1-p)/(k*p), true
+}
+
+// beyondThem says whether an exercise lifts the whole body by the arms and nothing
+// says that the client can do it often enough: what the library lets be assisted is
+// proposed where a lift on record shows it, or where the client is judged by it,
+// wishes for it or did it in the block before.
+func (b *builder) beyondThem(e *exercise.Exercise) bool {
+	if !bodyAlone(e) || !slices.Contains(e.Loads, exercise.Assisted) {
+		return false
+	}
+	if n, known := b.ownRepetitions(e); known {
+		return n < fewestOwn
+	}
+	wished := slices.ContainsFunc(b.w.Client.Wishes.Lifts, func(l client.WishedLift) bool { return l.Exercise == string(e.ID) })
+	return !wished && !b.judged(e) && !b.stood(e)
+}
+
+// stood says whether an exercise stands in the block that is to be kept.
+func (b *builder) stood(e *exercise.Exercise) bool {
+	if b.w.Keep == nil {
+		return false
+	}
+	return slices.ContainsFunc(b.w.Keep.Sessions, func(s plan.Session) bool {
+		return slices.ContainsFunc(s.Slots, func(x plan.Slot) bool { return x.Exercise == string(e.ID) })
+	})
+}
+
+// tooLight says whether the body alone is too light for a client: by a lift on record,
+// or for who is trained where both sides move little of it.
+func (b *builder) tooLight(o built) bool {
+	if o.work != "max" || o.exercise.Pattern == "trunk" {
+		return false
+	}
+	if n, known := b.ownRepetitions(o.exercise); known {
+		return n > mostOwn
+	}
+	return b.w.Client.Experience == client.Trained && o.exercise.Sides == exercise.BothSides && o.exercise.Carried < lightOwn
 }
 
 // hurts says whether pain that has not settled is on record in a region.
@@ -304,6 +388,5 @@ type builder struct {
 	lifts          []liftColumn
 	options        []built
 	groups         map[string]int
-	inside         int // how many times less work between the ends of an aim is worth
 	led            map[[2]*exercise.Exercise][]anatomy.Muscle
 }

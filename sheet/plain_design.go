@@ -36,7 +36,7 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 		p.line(0, p.pick("At most %s %% better is possible.", "Höchstens %s %% besser ist möglich."), p.number(*page.Gap, 1))
 	}
 	for _, u := range page.Unmet {
-		p.line(2, p.pick("Not met: %s as often as wished.", "Nicht erfüllt: %s so oft wie gewünscht."), p.name(u))
+		p.line(2, p.pick("Not met: %s as often as wished.", "Nicht erfüllt: %s so oft wie gewünscht."), p.needName(u))
 	}
 	if len(page.Rules) > 0 {
 		p.line(0, "")
@@ -110,7 +110,24 @@ func (p Plain) ruleName(rule string) string {
 		}
 		return p.pick("the cap on ", "die Obergrenze für ") + of
 	}
-	return p.pick("the wish for ", "der Wunsch nach ") + p.name(of)
+	return p.pick("the wish for ", "der Wunsch nach ") + p.needName(of)
+}
+
+// needName says what is wanted some times a week: a lift, a drill that shows a limit,
+// or single-limb work for it.
+func (p Plain) needName(need string) string {
+	kind, of, _ := strings.Cut(need, " ")
+	var m anatomy.MuscleSide
+	if m.UnmarshalText([]byte(of)) == nil {
+		of = m.In(p.Language)
+	}
+	switch kind {
+	case "test":
+		return p.pick("a drill that shows ", "eine Vorübung, die zeigt: ") + of
+	case "single":
+		return p.pick("single-limb work for ", "einseitige Arbeit für ") + of
+	}
+	return p.name(need)
 }
 
 // Why writes why exercises are in a block: their reasons, what leaving them out
