@@ -3,8 +3,6 @@ package evidence
 import (
 	"math"
 	"slices"
-
-	"corbel/effort"
 )
 
 // Constants of fits (docs/model/06-evidence.md (24) to (27); key fatigue-constants, but
@@ -26,6 +24,7 @@ const (
 	variedLoads  = 0.06 // SD of the load, fraction of the 1RM, from which loads are varied (our judgement)
 	slipFactorKg = 2.0  // times the typical load of an exercise, either way: a slip (our judgement)
 	mostReps     = 200
+	traitSets    = 24 // sets of a client from which the recovery is told as theirs
 )
 
 // A LoggedSet is one working set of an exercise as it was done.
@@ -56,18 +55,33 @@ type Prior struct {
 	K, KSD     float64 // k of the curve; SD of its ln
 }
 
+// A Logged is the log of one exercise and side of a client.
+type Logged struct {
+	Sets  []LoggedSet // in the order they were done
+	Prior Prior
+	Rep   float64 // time of a repetition, s
+	Later bool    // sets marked After may have another 1RM
+}
+
+// Traits are what all exercises of a client share.
+type Traits struct {
+	Bias, BiasSD         float64 // repetitions more in reserve than said
+	Recovery, RecoverySD float64 // factor on both time constants of recovery; SD of its ln
+	Sets                 int     // used, of all exercises
+	Outside              float64 // part of them outside the 80 % range expected before their day
+}
+
 // A Fit is what a log says of one exercise of one client.
 type Fit struct {
 	Max, MaxSD float64 // 1RM, kg, with the body mass that counts; SD of ln
 	Later      float64 // 1RM of the later period, kg; Max is then of the earlier
 	LaterSD    float64 // SD of ln(Later/Max)
+	LastSD     float64 // SD of ln Later
 	K, KSD     float64
-	Bias       float64 // repetitions more than said
-	Recovery   float64 // factor on both time constants of recovery
 	Sets       int     // used
 	Flags      []Flag  // of each set
 	State      string  // typical, settling or personal
-	Outside    float64 // part of the sets outside the 80 % range expected before the fit
+	Outside    float64 // part of the sets outside the 80 % range expected before their day
 	Residual   float64 // SD of the residuals, repetitions
 	SingleLoad bool    // loads are too alike to tell 1RM and k apart
 }
@@ -95,279 +109,248 @@ func usable(sets []LoggedSet) []Flag {
 	return flags
 }
 
-// parameters of a fit: ln 1RM, ln k, bias, ln recovery, and ln(later/earlier 1RM).
+// A History is what the logs of one client say of all exercises: a 1RM and a curve for
+// each, one reserve bias and one recovery for the client
+// (docs/model/06-evidence.md (24) to (27)). A later session moves it by Add.
+type History struct {
+	lifts []*fitting
+	bias  [pShared]float64 // reserve bias and ln recovery
+	cov   [pShared * pShared]float64
+}
+
+// Parameters of an exercise: ln 1RM, ln k, ln(later/earlier 1RM); those that all
+// exercises share follow.
 const (
 	pMax = iota
 	pK
-	pBias
-	pRecovery
 	pLater
-	parameters
+	pOwn
+	pBias     = pOwn
+	pRecovery = pOwn + 1
+	pAll      = pOwn + 2
+	pShared   = pAll - pOwn
 )
 
-type vector [parameters]float64
+// priorShared are mean and SD of what exercises share.
+var priorShared = [2][pShared]float64{{fitBias, 0}, {fitBiasSD, fitRecovery}}
 
-// Refit fits the client's 1RM, curve, recovery and reserve bias to logged sets of one
-// exercise, with the prior rows, by damped least squares; the day error is integrated
-// out (24). rep is the time of a repetition, s. Sets marked After may have another
-// 1RM where later is set.
+// Refit fits one exercise for itself: RefitAll of it alone.
 func Refit(sets []LoggedSet, prior Prior, rep float64, later bool) Fit {
-	f := Fit{Flags: usable(sets)}
-	x, sd := start(sets, f.Flags, prior)
-	if !later {
-		sd[pLater] = 1e-9
+	return RefitAll([]Logged{{sets, prior, rep, later}}).Fit(0)
+}
+
+// RefitAll fits a client's 1RMs, curves, recovery and reserve bias to all logged sets,
+// with the prior rows, by damped least squares; the day error is integrated out.
+func RefitAll(lifts []Logged) *History {
+	h := &History{bias: priorShared[0]}
+	for _, l := range lifts {
+		h.lifts = append(h.lifts, newFitting(l))
 	}
-	problem := fitting{sets: sets, flags: f.Flags, prior: x, sd: sd, rep: rep}
-	expected, slope := problem.predict(x)
-	problem.slope = slope
-	f.Outside = problem.outside(expected)
-	best := x
-	cost := problem.cost(best)
-	damp := 1e-3
+	h.linearise()
+	h.descend()
+	h.settle()
+	h.covariances()
+	for _, l := range h.lifts {
+		l.checked(h.bias)
+	}
+	return h
+}
+
+// descend takes damped steps until the cost stays.
+func (h *History) descend() {
+	cost, damp := h.cost(), firstDamp
 	for range fitSteps {
-		step, _ := problem.step(best, damp)
-		next := best
-		for i := range next {
-			next[i] += step[i]
-		}
-		c := problem.cost(next)
+		tried := h.step(damp)
+		c := tried.cost()
 		if !(c < cost) {
-			if damp *= 10; damp > 1e6 {
-				break
+			if damp *= 10; damp > mostDamp {
+				return
 			}
 			continue
 		}
 		done := cost-c < fitEnough
-		best, cost, damp = next, c, damp/10
+		tried.linearise()
+		h.bias, h.lifts, cost, damp = tried.bias, tried.lifts, c, damp/10
 		if done {
-			break
+			return
 		}
 	}
-	_, cov := problem.step(best, 0)
-	f.fill(problem, best, cov, prior)
-	return f
 }
 
-// start gives the prior means and SDs.
-func start(sets []LoggedSet, flags []Flag, prior Prior) (x, sd vector) {
-	lnMax, maxSD := math.Log(max(prior.Max, 1)), prior.MaxSD
-	if prior.Max <= 0 {
-		maxSD = fitMaxNone
-		for i, s := range sets {
-			if flags[i] != FlagSlip {
-				lnMax = math.Log(s.Load / effort.FreshLoad(max(s.Reps+s.RIR, 1), prior.K))
-				break
-			}
+// settle goes on to where the sums of slopes and residuals are 0, which is near the least
+// cost: slopes are not quite those of the cost (linearise).
+func (h *History) settle() {
+	cost := h.cost()
+	for range settleSteps {
+		next := h.step(0)
+		c := next.cost()
+		if !(c < cost+settleCost) {
+			return
 		}
+		next.linearise()
+		h.bias, h.lifts = next.bias, next.lifts
 	}
-	x = vector{lnMax, math.Log(prior.K), fitBias, 0, 0}
-	sd = vector{maxSD, prior.KSD, fitBiasSD, fitRecovery, fitMaxNone}
-	return x, sd
 }
 
-type fitting struct {
-	sets  []LoggedSet
-	flags []Flag
-	prior vector
-	sd    vector
-	rep   float64
-	slope []float64 // of each set on ln strength, by the prior: the day error does not move
+// settleSteps are the steps of settle; settleCost is how far the cost may rise (1).
+const settleSteps, settleCost = 3, 0.5
+
+// Bounds of the damping (1).
+const firstDamp, mostDamp = 1e-3, 1e6
+
+// linearise sums up the slopes of all sets at the parameters there are.
+func (h *History) linearise() {
+	for _, l := range h.lifts {
+		l.linearise(h.bias)
+	}
 }
 
-// predict gives the repetitions to failure of each set and their slope on ln strength.
-func (p *fitting) predict(x vector) (n, slope []float64) {
-	c := effort.DefaultConstants()
-	r := math.Exp(x[pRecovery])
-	c.FastRecovery *= r
-	c.SlowRecovery *= r
-	m := effort.NewModel(c)
-	link, state := m.Link(0, nil), effort.NewState(1)
-	k := math.Exp(x[pK])
-	n, slope = make([]float64, len(p.sets)), make([]float64, len(p.sets))
-	for i, s := range p.sets {
-		if p.flags[i] == FlagSlip || p.flags[i] == FlagRepeated {
-			continue
-		}
-		if i > 0 && s.Day != p.sets[i-1].Day {
-			state.Reset()
-		} else {
-			m.Rest(state, s.Rest)
-		}
-		one := math.Exp(x[pMax])
-		if s.After {
-			one *= math.Exp(x[pLater])
-		}
-		load := min(max(s.Load/one, 0.05), 1.5)
-		res := m.Set(state, link, effort.Work{Load: load, K: k, Repetition: p.rep, Goal: effort.Count(s.Reps)})
-		n[i], slope[i] = res.Repetitions, 1/(k*load)
-	}
-	return n, slope
-}
-
-// said is what the client would say: repetitions done and reserve, (25).
-func said(n, bias, rir float64) float64 { return n - bias*min(1, rir/biasRamp) }
-
-// noise is the SD of one set, (26).
-func (s *LoggedSet) noise() float64 { return math.Hypot(fitRep, fitSaidBase+fitSaidSlope*s.RIR) }
-
-// residuals gives y less prediction, by set; unused sets 0.
-func (p *fitting) residuals(x vector) (res, slope []float64) {
-	n, slope := p.predict(x)
-	for i, s := range p.sets {
-		if p.flags[i] != FlagNone {
-			n[i] = 0
-			continue
-		}
-		n[i] = s.Reps + s.RIR - said(n[i], x[pBias], s.RIR)
-	}
-	return n, slope
-}
-
-// sessions lists the used sets of each day.
-func (p *fitting) sessions() [][]int {
-	var out [][]int
-	day := 0
-	for i, s := range p.sets {
-		if p.flags[i] != FlagNone {
-			continue
-		}
-		if len(out) == 0 || s.Day != day {
-			out, day = append(out, nil), s.Day
-		}
-		out[len(out)-1] = append(out[len(out)-1], i)
-	}
-	return out
-}
-
-// weight solves C w = v for one session, C = diag + day² g g' by Sherman and Morrison.
-func (p *fitting) weight(at []int, slope, v []float64) []float64 {
-	dg, gg := make([]float64, len(at)), 0.0
-	for j, i := range at {
-		dg[j] = slope[i] / (p.sets[i].noise() * p.sets[i].noise())
-		gg += slope[i] * dg[j]
-	}
-	day := effort.DaySD * effort.DaySD
-	out, sum := make([]float64, len(at)), 0.0
-	for j := range at {
-		sum += dg[j] * v[j]
-	}
-	for j, i := range at {
-		out[j] = v[j]/(p.sets[i].noise()*p.sets[i].noise()) - dg[j]*day*sum/(1+day*gg)
-	}
-	return out
-}
-
-func (p *fitting) cost(x vector) float64 {
-	res, _ := p.residuals(x)
+// cost is half the weighted squares of residuals and prior rows.
+func (h *History) cost() float64 {
 	c := 0.0
-	for _, at := range p.sessions() {
-		v := pickOf(res, at)
-		c += dot(v, p.weight(at, p.slope, v)) / 2
-	}
-	for i := range x {
-		z := (x[i] - p.prior[i]) / p.sd[i]
+	for i, x := range h.bias {
+		z := (x - priorShared[0][i]) / priorShared[1][i]
 		c += z * z / 2
+	}
+	for _, l := range h.lifts {
+		c += l.cost(h.bias)
 	}
 	return c
 }
 
-func pickOf(v []float64, at []int) []float64 {
-	out := make([]float64, len(at))
-	for j, i := range at {
-		out[j] = v[i]
+// step is the history one damped step further: exercises are eliminated one by one, what
+// they share is solved for, and each follows. It is not linearised.
+func (h *History) step(damp float64) *History {
+	s, rhs := h.eliminated(damp)
+	inv, _ := invert(s[:], pShared)
+	next := &History{bias: h.bias, lifts: make([]*fitting, len(h.lifts))}
+	var move [pShared]float64
+	for i := range move {
+		move[i] = dot(inv[i*pShared:(i+1)*pShared], rhs[:])
+		next.bias[i] += move[i]
 	}
-	return out
+	for n, l := range h.lifts {
+		moved := *l
+		a, b := l.block(damp)
+		for i := range pOwn {
+			for k := range pOwn {
+				right := b[k]
+				for j := range pShared {
+					right -= l.sum[k*pAll+pOwn+j] * move[j]
+				}
+				moved.x[i] += a[i*pOwn+k] * right
+			}
+		}
+		next.lifts[n] = &moved
+	}
+	return next
 }
 
-// derivativeStep is the step of central differences (ln or repetitions).
-const derivativeStep = 1e-4
-
-// step is a damped Gauss-Newton step and the inverse of the normal matrix.
-func (p *fitting) step(x vector, damp float64) (vector, []float64) {
-	res, _ := p.residuals(x)
-	var jac [parameters][]float64
-	for i := range x {
-		up, down := x, x
-		up[i] += derivativeStep
-		down[i] -= derivativeStep
-		a, _ := p.residuals(up)
-		b, _ := p.residuals(down)
-		jac[i] = make([]float64, len(a))
-		for k := range a {
-			jac[i][k] = -(a[k] - b[k]) / (2 * derivativeStep)
-		}
+// eliminated is the normal matrix of what is shared, and its right side, once the
+// exercises are eliminated.
+func (h *History) eliminated(damp float64) (s [pShared * pShared]float64, rhs [pShared]float64) {
+	for i := range pShared {
+		v := 1 / (priorShared[1][i] * priorShared[1][i])
+		s[i*pShared+i] = v
+		rhs[i] = -(h.bias[i] - priorShared[0][i]) * v
 	}
-	normal, rhs := make([]float64, parameters*parameters), vector{}
-	for _, at := range p.sessions() {
-		r := pickOf(res, at)
-		for i := range x {
-			w := p.weight(at, p.slope, pickOf(jac[i], at))
-			rhs[i] += dot(w, r)
-			for k := range x {
-				normal[i*parameters+k] += dot(w, pickOf(jac[k], at))
+	for _, l := range h.lifts {
+		for i := range pShared {
+			rhs[i] += l.rhs[pOwn+i]
+			for k := range pShared {
+				s[i*pShared+k] += l.sum[(pOwn+i)*pAll+pOwn+k]
 			}
 		}
 	}
-	for i := range x {
-		v := 1 / (p.sd[i] * p.sd[i])
-		normal[i*parameters+i] += v
-		rhs[i] -= (x[i] - p.prior[i]) * v
-		normal[i*parameters+i] *= 1 + damp
-		for k := range i { // exactly symmetric
-			normal[k*parameters+i] = normal[i*parameters+k]
+	for i := range pShared {
+		s[i*pShared+i] *= 1 + damp
+	}
+	for _, l := range h.lifts {
+		a, b := l.block(damp)
+		for i := range pShared {
+			for j := range pOwn {
+				g := 0.0 // row i of B' A^-1
+				for k := range pOwn {
+					g += l.sum[(pOwn+i)*pAll+k] * a[k*pOwn+j]
+				}
+				rhs[i] -= g * b[j]
+				for k := range pShared {
+					s[i*pShared+k] -= g * l.sum[j*pAll+pOwn+k]
+				}
+			}
 		}
 	}
-	inv, _ := invert(normal, parameters)
-	var step vector
-	for i := range step {
-		step[i] = dot(inv[i*parameters:(i+1)*parameters], rhs[:])
-	}
-	return step, inv
+	s[pShared] = s[1] // exactly symmetric
+	return s, rhs
 }
 
-// outside is the part of used sets outside the 80 % range of a prediction.
-func (p *fitting) outside(n []float64) float64 {
-	miss, used := 0.0, 0.0
-	for i, s := range p.sets {
-		if p.flags[i] != FlagNone {
-			continue
-		}
-		used++
-		day := effort.DaySD * n[i] / math.Max(math.Exp(p.prior[pK])*n[i], 0.05)
-		maxSD := p.sd[pMax] / math.Max(math.Exp(p.prior[pK]), 0.01)
-		sd := math.Sqrt(s.noise()*s.noise() + day*day + maxSD*maxSD)
-		if math.Abs(s.Reps+s.RIR-said(n[i], p.prior[pBias], s.RIR)) > prudent*sd {
-			miss++
-		}
+// covariances fills in what is uncertain about each exercise and about what is shared.
+func (h *History) covariances() {
+	s, _ := h.eliminated(0)
+	inv, _ := invert(s[:], pShared)
+	copy(h.cov[:], inv)
+	for _, l := range h.lifts {
+		l.covariance(inv)
 	}
-	return miss / math.Max(used, 1)
 }
 
-// fill turns parameters into a fit with its state (27).
-func (f *Fit) fill(p fitting, x vector, cov []float64, prior Prior) {
-	at := func(i, k int) float64 { return cov[i*parameters+k] }
-	f.Max, f.MaxSD = math.Exp(x[pMax]), math.Sqrt(at(pMax, pMax))
-	f.Later, f.LaterSD = f.Max*math.Exp(x[pLater]), math.Sqrt(at(pLater, pLater))
-	f.K, f.KSD = math.Exp(x[pK]), math.Sqrt(at(pK, pK))
-	f.Bias, f.Recovery = x[pBias], math.Exp(x[pRecovery])
-	res, _ := p.residuals(x)
-	sum, mean, sq := 0.0, 0.0, 0.0
-	for i, s := range p.sets {
-		if f.Flags[i] == FlagNone {
-			f.Sets++
-			load := s.Load / f.Max
-			mean, sq, sum = mean+load, sq+load*load, sum+res[i]*res[i]
+// Fit is what the logs say of an exercise.
+func (h *History) Fit(lift int) Fit { return h.lifts[lift].fit() }
+
+// Traits are what the logs say of the client.
+func (h *History) Traits() Traits {
+	t := Traits{Bias: h.bias[0], BiasSD: math.Sqrt(h.cov[0]), Recovery: math.Exp(h.bias[1]), RecoverySD: math.Sqrt(h.cov[pShared+1])}
+	for _, l := range h.lifts {
+		used := l.used()
+		t.Sets += used
+		t.Outside += float64(l.missed)
+	}
+	t.Outside /= math.Max(float64(t.Sets), 1)
+	return t
+}
+
+// addSteps is how often the sets of a new session are linearised again.
+const addSteps = 3
+
+// Add takes in one more session: for each exercise, by its place in RefitAll, the sets
+// done in it. Earlier sets count by their slopes at the fit there was, so that this
+// takes as long after a year as after a week; RefitAll goes through all sets again.
+func (h *History) Add(session map[int][]LoggedSet) {
+	before := make([]*fitting, len(h.lifts))
+	fresh := make([]*fitting, len(h.lifts))
+	for n, l := range h.lifts {
+		kept := *l
+		before[n] = &kept
+		if sets := session[n]; len(sets) > 0 {
+			fresh[n] = l.extended(sets)
 		}
 	}
-	n := math.Max(float64(f.Sets), 1)
-	f.Residual = math.Sqrt(sum / n)
-	f.SingleLoad = f.Sets > 0 && math.Sqrt(max(0, sq/n-mean*mean/(n*n))) < variedLoads
-	switch {
-	case f.Sets == 0:
-		f.State = "typical"
-	case f.Sets < settledSets || f.SingleLoad:
-		f.State = "settling"
-	default:
-		f.State = "personal"
+	at := h.bias
+	together := func() {
+		for n, l := range h.lifts {
+			l.moved(before[n], at, h.bias)
+			if f := fresh[n]; f != nil {
+				f.x = l.x
+				f.linearise(h.bias)
+				l.take(f)
+			}
+		}
+	}
+	together()
+	for n, f := range fresh {
+		if f != nil {
+			h.lifts[n].missed += f.misses(before[n].cov, nil)
+		}
+	}
+	for range addSteps {
+		next := h.step(0)
+		h.bias, h.lifts = next.bias, next.lifts
+		together()
+	}
+	h.covariances()
+	for n, l := range h.lifts {
+		if f := fresh[n]; f != nil {
+			l.join(f)
+		}
 	}
 }

@@ -37,6 +37,7 @@ type Judgement struct {
 	False    float64      `json:"expected_false_better"`
 	Limits   []LimitState `json:"limits"`
 	Fits     []FitReport  `json:"fits"`
+	Traits   *TraitReport `json:"traits"` // null where no set is used
 	Flagged  []FlaggedSet `json:"flagged"`
 	Weeks    []WeekReport `json:"weeks"`
 	Response *Response    `json:"response"` // null where no session was rated
@@ -76,11 +77,20 @@ type FitReport struct {
 	Low      float64      `json:"one_rm_low"`
 	High     float64      `json:"one_rm_high"`
 	K        float64      `json:"k"`
-	Bias     float64      `json:"reserve_bias"`
 	Sets     int          `json:"sets"`
 	State    string       `json:"state"`
-	Outside  float64      `json:"outside_80"` // part of the sets outside the range expected before
+	Outside  float64      `json:"outside_80"` // part of the sets outside the range expected before their day
 	Warn     string       `json:"warn,omitempty"`
+}
+
+// A TraitReport is what the logs say of the client in all exercises.
+type TraitReport struct {
+	Bias     float64  `json:"reserve_bias"` // repetitions more in reserve than said
+	BiasSD   float64  `json:"reserve_bias_sd"`
+	Recovery *float64 `json:"recovery"` // factor on the times of recovery; null below 24 sets
+	Sets     int      `json:"sets"`
+	Outside  float64  `json:"outside_80"`
+	Warn     string   `json:"warn,omitempty"`
 }
 
 // A FlaggedSet is a logged set that no fit uses; it stays in the log.
@@ -190,81 +200,6 @@ func (in JudgeInput) span() (first, later form.Date) {
 		return in.Day, in.Day
 	}
 	return first, first.Plus((last.Days(first) + 1) / 2)
-}
-
-// lifts refits every exercise and judges its maximum.
-func (j *Judgement) lifts(in JudgeInput, a *session.Athlete) {
-	first, later := in.span()
-	all := in.logged(a)
-	for _, key := range sortedKeys(all) {
-		e := in.Library.ByID(key.exercise)
-		sets := ordered(all[key], first, later)
-		k, sd := a.K(e)
-		prior := Prior{K: k, KSD: sd}
-		carried := a.Carried(e)
-		before := session.NewAthlete(in.Client, in.Library, nil, first)
-		if m, ok := before.Max(e, key.side); ok {
-			prior.Max, prior.MaxSD = m.External+carried, math.Hypot(m.SDLn, FitMaxLift)
-		}
-		n := [2]int{}
-		for i, flag := range usable(sets) {
-			if flag == FlagNone {
-				if sets[i].After {
-					n[1]++
-				} else {
-					n[0]++
-				}
-			}
-		}
-		twice := n[0] >= leastSets && n[1] >= leastSets
-		f := Refit(sets, prior, float64(e.Repetition.Second()), twice)
-		j.flag(key, all[key], sets, f, first)
-		j.Fits = append(j.Fits, in.fitReport(key, f, carried))
-		if twice {
-			j.Lifts = append(j.Lifts, liftChange(key, f, carried, n[1]))
-		}
-	}
-}
-
-// liftChange judges the maximum of two periods.
-func liftChange(key liftKey, f Fit, carried float64, after int) Change {
-	d := math.Log(f.Later / f.Max)
-	c := Change{Name: key.exercise, Measure: "one_rm", Side: key.side, Before: round(f.Max - carried), After: round(f.Later - carried),
-		Change: round(percent * d), Error: round(percent * f.LaterSD), From: "fit", Verdict: VerdictOf(d, f.LaterSD)}
-	if z := math.Abs(d) / f.LaterSD; z >= surely {
-		c.Trials = new(0)
-	} else if more := math.Ceil(float64(after) * (surely*surely/(z*z) - 1)); z > 0 && more <= mostMoreTrials {
-		c.Trials = new(int(more))
-	}
-	return c
-}
-
-func (in JudgeInput) fitReport(key liftKey, f Fit, carried float64) FitReport {
-	last, sd := f.Later, f.MaxSD
-	r := FitReport{Exercise: key.exercise, Side: key.side, Max: round(last - carried), Low: round(last*math.Exp(-prudent*sd) - carried), High: round(last*math.Exp(prudent*sd) - carried),
-		K: math.Round(1e5*f.K) / 1e5, Bias: round(f.Bias), Sets: f.Sets, State: f.State, Outside: round(f.Outside)}
-	switch {
-	case f.Sets >= warnSets && f.Outside >= warnFrom:
-		r.Warn = in.pick("three sets in ten and more lie outside the 80 % range that was expected: loads or repetitions in the log may be wrong, or the client differs", "drei von zehn Sätzen und mehr liegen außerhalb des erwarteten 80-%-Bereichs: Lasten oder Wiederholungen im Protokoll können falsch sein, oder der Klient ist anders")
-	case f.SingleLoad && f.Sets > 0:
-		r.Warn = in.pick("all sets at much the same load: the 1RM is a guess when the load changes by more than 10 points", "alle Sätze mit fast gleicher Last: Das 1RM ist geraten, sobald sich die Last um mehr als 10 Punkte ändert")
-	}
-	return r
-}
-
-// flag lists sets that no fit uses.
-func (j *Judgement) flag(key liftKey, lines []line, sets []LoggedSet, f Fit, first form.Date) {
-	for _, l := range lines {
-		flag := l.flag
-		for i, s := range sets {
-			if flag == FlagNone && s.Day == l.on.Days(first) && s.Load == l.done.Load && s.Reps == l.done.Reps && f.Flags[i] != FlagNone {
-				flag = f.Flags[i]
-			}
-		}
-		if flag != FlagNone {
-			j.Flagged = append(j.Flagged, FlaggedSet{key.exercise, key.side, l.on.String(), l.what, flag})
-		}
-	}
 }
 
 // A trial is one measure of a test.

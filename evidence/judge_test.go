@@ -225,19 +225,6 @@ func BenchmarkAssess(b *testing.B) {
 	}
 }
 
-// BenchmarkRefitYear fits a year of 150 sessions of one exercise.
-func BenchmarkRefitYear(b *testing.B) {
-	var sets []LoggedSet
-	for day := range 150 {
-		for set := range 4 {
-			sets = append(sets, LoggedSet{Day: day, Load: 70 + 5*float64((day+set)%4), Reps: 6, RIR: 2, Said: true, Rest: 150, After: day > 75})
-		}
-	}
-	for b.Loop() {
-		Refit(sets, Prior{Max: 100, MaxSD: 0.06, K: 0.03, KSD: 0.25}, 3, true)
-	}
-}
-
 // BenchmarkInfer takes ten findings in.
 func BenchmarkInfer(b *testing.B) {
 	m := ModelOf("lower")

@@ -95,8 +95,27 @@ func (p Plain) fits(j *evidence.Judgement) {
 	for _, w := range warned {
 		p.line(2, "  %s", upper(w)+".")
 	}
+	p.traits(j.Traits)
 	for _, f := range j.Flagged {
 		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf("%s, %s: %s (%s)", f.On, p.name(f.Exercise), f.Done, p.flagWord(f.Flag)))
+	}
+}
+
+// traits writes what the logs say of the client in all exercises.
+func (p Plain) traits(t *evidence.TraitReport) {
+	if t == nil {
+		return
+	}
+	text := fmt.Sprintf(p.pick("about %s more left than said, give or take %s (%d sets)", "etwa %s mehr übrig als gesagt, plus oder minus %s (%d Sätze)"), p.number(t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
+	if t.Bias < 0 {
+		text = fmt.Sprintf(p.pick("about %s fewer left than said, give or take %s (%d sets)", "etwa %s weniger übrig als gesagt, plus oder minus %s (%d Sätze)"), p.number(-t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
+	}
+	p.field(p.pick("Repetitions", "Wiederholungen"), text)
+	if t.Recovery != nil {
+		p.field(p.pick("Recovery", "Erholung"), fmt.Sprintf(p.pick("takes %s times as long as is usual between sets", "dauert zwischen den Sätzen %s-mal so lang wie üblich"), p.number(*t.Recovery, 2)))
+	}
+	if t.Warn != "" {
+		p.field(p.pick("Look at", "Prüfen"), upper(t.Warn)+".")
 	}
 }
 
