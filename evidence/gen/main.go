@@ -25,6 +25,11 @@ const table = "evidence/sensitivity.csv"
 // leastBodies is in how many bodies an exercise must have a largest load.
 const leastBodies = 5
 
+// mostSpread is the SD between bodies from which a computed sensitivity says nothing: the
+// limit is then near what the body part weighs, or the posture hardly held (1; our
+// judgement).
+const mostSpread = 0.5
+
 func main() {
 	hash, err := modelHash()
 	if err != nil {
@@ -66,6 +71,10 @@ func rows(bodies []evidence.SecantBody, m *evidence.Model, e *exercise.Exercise,
 		mean, sd, n := evidence.MeanSecant(bodies, exercise.Shipped, e, g)
 		if n < leastBodies {
 			fmt.Printf("%s: a largest load in %d of %d bodies; left out\n", e.ID, n, len(bodies))
+			return nil
+		}
+		if sd > mostSpread {
+			fmt.Printf("%s, %s: SD %.2f between bodies; left out\n", e.ID, g.ID, sd)
 			return nil
 		}
 		if mean > evidence.LeastJ || mean < -evidence.LeastJ {
