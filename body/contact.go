@@ -44,6 +44,7 @@ const (
 	bladeDown, bladeIn           = 0.030, 0.020 // middle of the blade from the shoulder centre
 	limbDepth                    = 0.030        // joint line to the skin of thigh and shank
 	headBack                     = 0.050
+	shoulderFlesh                = 0.030 // shoulder centre to the skin over it
 
 	ballFlesh, palmFlesh, kneeFlesh = 0.011, 0.020, 0.017 // half sides of what lies flat on a floor
 )
@@ -76,7 +77,8 @@ var contactKinds = map[string]contactKind{
 	}},
 	"shoulder-side": {segment: Thorax, points: func(b *Body, _ float64) []r3.Vec {
 		s, h := b.Size, b.Measures.Height
-		return []r3.Vec{{X: s.ShoulderFront + 0.02*h, Y: s.ShoulderUp, Z: s.ShoulderHalf}, {X: s.ShoulderFront - 0.02*h, Y: s.ShoulderUp, Z: s.ShoulderHalf}}
+		z := s.ShoulderHalf + shoulderFlesh*h
+		return []r3.Vec{{X: s.ShoulderFront + 0.02*h, Y: s.ShoulderUp, Z: z}, {X: s.ShoulderFront - 0.02*h, Y: s.ShoulderUp, Z: z}}
 	}},
 	"buttock": {segment: Pelvis, points: func(b *Body, _ float64) []r3.Vec {
 		h := b.Measures.Height

@@ -77,7 +77,7 @@ func armsOf(p *Posture) Arms {
 	arms := ArmsIdle
 	for _, l := range p.Pose.Loads {
 		switch {
-		case l.Name == "bar" || l.Name == "cable" && onWord(l, "hand") == "hand" && l.Side == exercise.NoSide:
+		case l.Name == "bar" || l.Name == "pad" && onWord(l, "") == "hand" || l.Name == "cable" && onWord(l, "hand") == "hand" && l.Side == exercise.NoSide:
 			return ArmsOnBar
 		case l.Name == "hand" || l.Name == "cable" && onWord(l, "hand") == "hand" || l.Name == "band" && l.Word == "hand":
 			arms = ArmsFree

@@ -127,6 +127,9 @@ var pushDirections = map[string]r3.Vec{"front": {X: 1}, "back": {X: -1}, "out": 
 
 // pad pushes square to a limb: a machine's roller.
 func (b *Body) pad(l exercise.Term, force float64, f *Frames) []Force {
+	if onWord(l, "shank") == "hand" {
+		return b.handle(l, force, f)
+	}
 	s, length := Shank, b.Measures.Shank
 	if onWord(l, "shank") == "thigh" {
 		s, length = Thigh, b.Measures.Thigh
@@ -146,6 +149,20 @@ func (b *Body) pad(l exercise.Term, force float64, f *Frames) []Force {
 			r3.Scale(shared(l, force), frame.Turn(mirror(dir, side)))})
 	}
 	return out
+}
+
+// handle pushes the hands round the elbows, square to forearm and elbow axis: a
+// machine that turns with the elbow, whose cam keeps its moment the same at every
+// angle. It stretches the elbow where it pushes to the back, else it bends it.
+func (b *Body) handle(l exercise.Term, force float64, f *Frames) []Force {
+	sign := 1.0
+	if o, ok := l.Option("push"); !ok || o.Word == "back" {
+		sign = -1
+	}
+	return b.onSides(l, "hand", f, func(side int, at r3.Vec, frame *Frame) r3.Vec {
+		axis := f.Segment[UpperArm.Of(side)].Z
+		return r3.Scale(sign*shared(l, force), r3.Unit(r3.Cross(axis, r3.Sub(at, frame.Origin))))
+	})
 }
 
 // sled pushes on both soles along a rail that rises at an angle: the part of the

@@ -34,7 +34,7 @@ func TestPostureRefusals(t *testing.T) {
 		{"contacts: [foot]", "contacts: [foot wieght=1]", `"wieght" is not a contact option; nearest: weight`},
 		{"contacts: [foot]", "contacts: [foot=1]", "foot takes no number"},
 		{"contacts: [foot]", "contacts: [foot weight=0]", "outside 0.05 to 10"},
-		{"trunk=-0.04H,0.017H", "pad on=shnk", "on=shnk has no meaning here; write one of shank, thigh; nearest: shank"},
+		{"trunk=-0.04H,0.017H", "pad on=shnk", "on=shnk has no meaning here; write one of shank, thigh, hand; nearest: shank"},
 		{"trunk=-0.04H,0.017H", "cable=1m,1m,0 push=over", "push=over has no meaning"},
 		{"trunk=-0.04H,0.017H", "cable=1m,_,0", "cable needs its numbers"},
 		{"trunk=-0.04H,0.017H", "band=kne", `a band cannot be at "kne"`},

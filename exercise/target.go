@@ -305,7 +305,7 @@ func checkPlace(w word, t *Term) error {
 var (
 	bandPlaces  = []string{"hand", "knee", "ankle"}
 	cablePlaces = []string{"hand", "knee", "ankle", "foot", "waist"}
-	padPlaces   = []string{"shank", "thigh"}
+	padPlaces   = []string{"shank", "thigh", "hand"}
 	pushWords   = []string{"front", "back", "out", "in", "up", "down"}
 )
 

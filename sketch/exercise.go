@@ -111,7 +111,9 @@ func (g *gear) close() {
 			switch {
 			case sided && f.Segment.Of(body.Right) == body.Forearm:
 				g.hands[side].shut = true
-			case (l.Name == "trunk" || l.Name == "pelvis") && !g.has("standing-calf-machine"):
+			case g.has("standing-calf-machine"): // its handles are where the hands are
+				g.hands[body.Right].shut, g.hands[body.Left].shut = true, true
+			case l.Name == "trunk" || l.Name == "pelvis":
 				g.reach(f.Point, g.Frames.Segment[f.Segment].Z)
 			}
 		}

@@ -84,6 +84,10 @@ func (g *gear) loads() {
 		case "band":
 			g.band(forces)
 		case "pad":
+			if forces[0].Segment.Of(body.Right) == body.Forearm {
+				g.elbowMachine()
+				continue
+			}
 			g.pad(l, forces)
 		case "sled":
 			g.sled(forces)
@@ -131,23 +135,21 @@ func (g *gear) inHands(forces []body.Force) {
 		t := g.Frames.Segment[body.Thorax]
 		axis, size := r3.Unit(r3.Add(r3.Scale(0.4, t.Y), up)), 1.3 // held by its upper head
 		g.dumbbell(r3.Sub(mid, r3.Scale(size*(bellHalf+bellW/2), axis)), axis, size)
-	case g.of.Loads[0] == exercise.Cable: // computed as a weight, done with a low pulley behind the body
-		to := r3.Add(g.poses[0].Frames.Segment[body.Pelvis].Origin, r3.Vec{X: -0.55})
-		to.Y = 0.15
-		g.add("handle", iron, capsule(r3.Add(mid, r3.Scale(0.12, axis)), barR, r3.Sub(mid, r3.Scale(0.12, axis)), barR))
-		g.add("cable", cord, capsule(mid, cordR, to, cordR))
-		g.mast(mid, to)
-	case g.machine():
-		g.add("handle", iron, capsule(r3.Add(mid, r3.Scale(0.32, axis)), barR, r3.Sub(mid, r3.Scale(0.32, axis)), barR))
-		for side := range 2 { // the lever turns about the elbow
-			beside := r3.Vec{Z: out(side) * 0.075}
-			elbow := g.Frames.Segment[body.Forearm.Of(side)].Origin
-			g.add("lever", frame, capsule(r3.Add(g.Grip(side), beside), 0.014, r3.Add(elbow, beside), 0.02))
-		}
 	case slices.Contains(lightPatterns, g.of.Pattern):
 		g.bar(mid, axis, smallPlateR)
 	default:
 		g.bar(mid, axis, plateR)
+	}
+}
+
+// elbowMachine draws handle and levers that turn about the elbows.
+func (g *gear) elbowMachine() {
+	mid, axis := g.barAxis()
+	g.add("handle", iron, capsule(r3.Add(mid, r3.Scale(0.32, axis)), barR, r3.Sub(mid, r3.Scale(0.32, axis)), barR))
+	for side := range 2 {
+		beside := r3.Vec{Z: out(side) * 0.075}
+		elbow := g.Frames.Segment[body.Forearm.Of(side)].Origin
+		g.add("lever", frame, capsule(r3.Add(g.Grip(side), beside), 0.014, r3.Add(elbow, beside), 0.02))
 	}
 }
 

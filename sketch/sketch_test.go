@@ -51,68 +51,29 @@ func each(t testing.TB, m body.Measures, check func(e *exercise.Exercise, f *Fig
 	}
 }
 
-// An exception is a posture that a rule does not hold for, with how far it may
-// miss, m, and why. Measured misses stand in docs/figure.md.
-type exception struct {
-	most float64
-	why  string
-}
-
-// allowed is the tolerance of an exercise and posture; used notes that it was
-// needed.
-func allowed(table map[string]exception, used map[string]bool, id, pose string, most float64) float64 {
-	for _, key := range []string{id + "/" + pose, id} {
-		if x, ok := table[key]; ok {
-			used[key] = true
-			return x.most
-		}
-	}
-	return most
-}
-
-// unused fails for exceptions that nothing needs any more.
-func unused(t *testing.T, table map[string]exception, needed map[string]bool) {
-	t.Helper()
-	for key := range table {
-		if !needed[key] {
-			t.Errorf("the exception %q is not needed any more: take it out", key)
-		}
-	}
-}
-
 // handMost is how far the middle of a closed hand may be from the middle of what it
 // holds, m.
 const handMost = 0.010
-
-// handExceptions are hands that do not hold what they seem to.
-var handExceptions = map[string]exception{
-	"front-squat": {0, "the posture gives the hands no place at the bar: they stay open beside it"},
-}
 
 // Ensure that every closed hand is within 10 mm of the axis of a bar, handle or
 // dumbbell, that a hand which carries a bar is closed, and that a wrist bends no
 // further than a hand is long.
 func TestHandsMeetTheBar(t *testing.T) {
 	held := 0
-	needed := map[string]bool{}
 	for _, m := range people {
 		each(t, m, func(e *exercise.Exercise, f *Figure) {
 			for i, p := range f.poses {
 				name := p.Posture.Pose.Name
 				for side, h := range p.hands {
-					most := allowed(handExceptions, map[string]bool{}, string(e.ID), name, handMost)
 					if barOnBody(f, p) && !h.shut {
-						if _, ok := handExceptions[string(e.ID)]; !ok {
-							t.Errorf("%s %s: the hand of side %d does not reach the bar", e.ID, name, side)
-						}
-						needed[string(e.ID)] = true
+						t.Errorf("%s %s: the hand of side %d does not reach the bar", e.ID, name, side)
 						continue
 					}
 					if !h.shut {
 						continue
 					}
 					held++
-					if d := nearestGrip(f.scenes[i], h.at); d > most {
+					if d := nearestGrip(f.scenes[i], h.at); d > handMost {
 						t.Errorf("%s %s: a hand is %.0f mm off what it holds", e.ID, name, 1000*d)
 					}
 					wrist := p.Frames.Segment[body.Forearm.Of(side)].At(r3.Vec{Y: -p.Body.Measures.Forearm})
@@ -126,7 +87,6 @@ func TestHandsMeetTheBar(t *testing.T) {
 	if held < 200 {
 		t.Errorf("only %d hands hold anything", held)
 	}
-	unused(t, handExceptions, needed)
 }
 
 // barOnBody says whether a bar is drawn on trunk or hips, which hands steady.
@@ -179,22 +139,8 @@ func away(p, a, b r3.Vec) float64 {
 // body model lies inside the skin.
 const floorMost = 0.012
 
-// floorExceptions are postures that stand in the floor.
-var floorExceptions = map[string]exception{
-	"cable-crunch":                     {0.050, "kneels with the balls of the feet under the floor"},
-	"clamshell":                        {0.055, "the arm under the head lies through the floor"},
-	"side-lying-hip-abduction":         {0.055, "the arm under the head lies through the floor"},
-	"crossed-leg-hip-lean":             {0.080, "the foot of the rear leg points through the floor"},
-	"dead-bug":                         {0.035, "the hips lie too low for the back behind them"},
-	"knee-extension/bent":              {0.022, "the seat is too low for toes that hang"},
-	"lateral-lunge/bottom":             {0.018, "the foot of the straight leg tips onto its edge"},
-	"quadruped-reach":                  {0.034, "kneels with the balls of the feet under the floor"},
-	"single-leg-romanian-deadlift/top": {0.028, "the free foot hangs through the floor"},
-}
-
 // Ensure that nothing of the body lies below the floor.
 func TestNothingUnderTheFloor(t *testing.T) {
-	needed := map[string]bool{}
 	each(t, people[0], func(e *exercise.Exercise, f *Figure) {
 		for i, p := range f.poses {
 			worst, where := 0.0, ""
@@ -208,30 +154,19 @@ func TestNothingUnderTheFloor(t *testing.T) {
 					}
 				}
 			}
-			name := p.Posture.Pose.Name
 			if worst > floorMost {
-				if most := allowed(floorExceptions, needed, string(e.ID), name, floorMost); worst > most {
-					t.Errorf("%s %s: %s is %.0f mm under the floor", e.ID, name, where, 1000*worst)
-				}
+				t.Errorf("%s %s: %s is %.0f mm under the floor", e.ID, p.Posture.Pose.Name, where, 1000*worst)
 			}
 		}
 	})
-	unused(t, floorExceptions, needed)
 }
 
 // benchMost is how deep flesh may sink into bench, box or seat, m: soft parts give
 // way, and what is drawn of them is round.
 const benchMost = 0.030
 
-// benchExceptions are postures that stand in a bench.
-var benchExceptions = map[string]exception{
-	"hip-thrust/bottom": {0.095, "the back rests 8 cm lower than at the top, on a bench that cannot move"},
-	"hip-thrust/middle": {0.050, "as at the bottom"},
-}
-
 // Ensure that no point of the body lies inside bench, box, step or seat.
 func TestNothingInsideTheBench(t *testing.T) {
-	needed := map[string]bool{}
 	boxes := 0
 	each(t, people[0], func(e *exercise.Exercise, f *Figure) {
 		for i, p := range f.poses {
@@ -247,9 +182,7 @@ func TestNothingInsideTheBench(t *testing.T) {
 						continue
 					}
 					if deep := sunk(x.pieces, low, high); deep > benchMost {
-						if most := allowed(benchExceptions, needed, string(e.ID), name, benchMost); deep > most {
-							t.Errorf("%s %s: %s is %.0f mm inside %s", e.ID, name, x.name, 1000*deep, w.name)
-						}
+						t.Errorf("%s %s: %s is %.0f mm inside %s", e.ID, name, x.name, 1000*deep, w.name)
 					}
 				}
 			}
@@ -258,7 +191,6 @@ func TestNothingInsideTheBench(t *testing.T) {
 	if boxes < 20 {
 		t.Errorf("only %d benches and boxes were looked at", boxes)
 	}
-	unused(t, benchExceptions, needed)
 }
 
 // sunk is how deep the balls of pieces, and those between them, lie in a box.
@@ -289,15 +221,8 @@ func sunk(pieces []piece, low, high r3.Vec) float64 {
 // where the bones would meet.
 const crossMost = 0.5
 
-// crossExceptions are limbs that go through one another; most is a part of the
-// thicker radius here.
-var crossExceptions = map[string]exception{
-	"crossed-leg-hip-lean/over": {0.80, "the right hand rests where the right shin lies"},
-}
-
 // Ensure that limbs do not go through one another or through trunk and head.
 func TestLimbsDoNotCross(t *testing.T) {
-	needed := map[string]bool{}
 	each(t, people[0], func(e *exercise.Exercise, f *Figure) {
 		for _, p := range f.poses {
 			name := p.Posture.Pose.Name
@@ -310,15 +235,12 @@ func TestLimbsDoNotCross(t *testing.T) {
 					d := apart(a.from, a.to, b.from, b.to)
 					deep := 1 - d/max(a.r, b.r) // 0 where an axis touches the skin of the other
 					if deep > crossMost {
-						if most := allowed(crossExceptions, needed, string(e.ID), name, crossMost); deep > most {
-							t.Errorf("%s %s: %s and %s cross, %.0f mm between their axes (%.2f)", e.ID, name, a.name, b.name, 1000*d, deep)
-						}
+						t.Errorf("%s %s: %s and %s cross, %.0f mm between their axes (%.2f)", e.ID, name, a.name, b.name, 1000*d, deep)
 					}
 				}
 			}
 		}
 	})
-	unused(t, crossExceptions, needed)
 }
 
 // A limb is a capsule of a person, for tests.

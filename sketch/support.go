@@ -268,17 +268,11 @@ func (g *gear) under(name string, t body.Touch) {
 	if t.Contact.Name == "toes" {
 		front := g.Body.Size.ToeTip - g.Body.Size.BallFront
 		f := g.Frames.Segment[t.Segment]
-		if f.X.Y > -0.6 { // on the ball, the heel hangs free
+		if f.X.Y > -0.6 && f.Y.Y > 0 { // on the ball, the heel hangs free
 			low.X, high.X = low.X-0.02, high.X+front+0.12
 		} else { // on the instep or the tips
-			low.X, high.X = low.X-0.30, high.X+0.10
-			for _, p := range g.leg(sideOf(t.Segment)).pieces[2:] {
-				for _, b := range p {
-					if b.at.X > low.X && b.at.X < high.X {
-						high.Y = min(high.Y, b.at.Y-b.r)
-					}
-				}
-			}
+			low.X, high.X = low.X-0.30, high.X+0.08
+			high.Y = min(high.Y, lowestBetween(g.leg(sideOf(t.Segment)).pieces[2:], low.X, high.X))
 		}
 	} else {
 		low.X, high.X = low.X-boxFront, high.X+boxFront
@@ -301,6 +295,26 @@ func (g *gear) under(name string, t body.Touch) {
 		}
 	}
 	g.still(name, frame, block(r3.Vec{X: low.X, Z: from}, r3.Vec{X: high.X, Y: high.Y, Z: to}))
+}
+
+// lowestBetween is how low pieces hang between two places ahead, m.
+func lowestBetween(pieces []piece, from, to float64) float64 {
+	const steps = 8
+	low := math.Inf(1)
+	for _, p := range pieces {
+		for i := range p {
+			for k := range i + 1 {
+				for n := range steps + 1 {
+					t := float64(n) / steps
+					at := r3.Add(r3.Scale(1-t, p[i].at), r3.Scale(t, p[k].at))
+					if r := (1-t)*p[i].r + t*p[k].r; at.X+r > from && at.X-r < to {
+						low = min(low, at.Y-r)
+					}
+				}
+			}
+		}
+	}
+	return low
 }
 
 func sideOf(s body.Segment) int {
@@ -461,6 +475,11 @@ func (g *gear) shoulderPads(at, axis r3.Vec) {
 		p = r3.Add(p, r3.Scale(padThick/2, f.Y))
 		g.add("pad", frame, box(p, r3.Scale(0.09, f.X), r3.Scale(padThick/2, f.Y), r3.Scale(0.05, f.Z)))
 		g.add("lever", frame, capsule(r3.Add(p, r3.Scale(0.04, f.Y)), 0.018, r3.Add(p, r3.Vec{X: 0.55, Y: 0.02}), 0.018))
+	}
+	for side := range 2 { // to steady with
+		grip := g.hands[side].at
+		u := r3.Scale(0.05, f.Z)
+		g.add("handle", iron, capsule(r3.Sub(grip, u), barR, r3.Add(grip, u), barR))
 	}
 	x := at.X + 0.62
 	g.still("mast", frame, block(r3.Vec{X: x - 0.04, Z: -0.06}, r3.Vec{X: x + 0.04, Y: 1.9, Z: 0.06}))

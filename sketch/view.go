@@ -19,7 +19,7 @@ const (
 )
 
 // preference is added to the score of a view: heights and leans are read from level ones.
-var preference = map[View]float64{Side: 0.03, Front: 0.04, ThreeQuarter: -0.03}
+var preference = map[View]float64{Side: 0.03, Front: 0.04, ThreeQuarter: -0.04}
 
 // View is the telling view of a figure.
 func (f *Figure) View() View {
