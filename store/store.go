@@ -56,7 +56,10 @@ func openFile(ctx context.Context, name string) (*Store, error) {
 	pragmas := url.Values{"_pragma": {fmt.Sprintf("busy_timeout(%d)", busyMillisecond), "journal_mode(WAL)", "synchronous(FULL)",
 		"foreign_keys(1)", "secure_delete(1)"}}
 	write := url.Values{"_txlock": {"immediate"}, "_pragma": pragmas["_pragma"]}
-	file := (&url.URL{Scheme: "file", Path: name}).String()
+	file, err := uri(name)
+	if err != nil {
+		return nil, err
+	}
 	w, err1 := sql.Open("sqlite", file+"?"+write.Encode())
 	r, err2 := sql.Open("sqlite", file+"?"+pragmas.Encode())
 	if err := errors.Join(err1, err2); err != nil {
@@ -70,6 +73,16 @@ func openFile(ctx context.Context, name string) (*Store, error) {
 		return nil, fmt.Errorf("%s: the database cannot be opened: %w", name, err)
 	}
 	return s, nil
+}
+
+// uri writes the name of a file as SQLite reads it: whole, so that its first folder is
+// not taken for a host.
+func uri(name string) (string, error) {
+	full, err := filepath.Abs(name)
+	if err != nil {
+		return "", fmt.Errorf("%s: this folder cannot be found: %w", name, err)
+	}
+	return (&url.URL{Scheme: "file", Path: full}).String(), nil
 }
 
 // OpenPostgres opens a database of PostgreSQL by its address, postgres://…
@@ -215,7 +228,11 @@ func openBackup(ctx context.Context, name string) (*Store, error) {
 	if _, err := os.Stat(name); err != nil {
 		return nil, fmt.Errorf("%s: there is no such file", name)
 	}
-	db, err := sql.Open("sqlite", (&url.URL{Scheme: "file", Path: name}).String()+"?mode=ro")
+	file, err := uri(name)
+	if err != nil {
+		return nil, err
+	}
+	db, err := sql.Open("sqlite", file+"?mode=ro")
 	if err != nil {
 		return nil, err
 	}

@@ -404,3 +404,26 @@ func TestFolderIsClosed(t *testing.T) {
 		t.Errorf("%v %v", info.Mode(), err)
 	}
 }
+
+// Ensure that a folder may be named from where one stands, with spaces and signs in it,
+// and that its backup is read back the same way.
+func TestFolderFromWhereOneStands(t *testing.T) {
+	t.Chdir(t.TempDir())
+	const dir = "my practice #1?"
+	s, err := OpenSQLite(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Backup(t.Context(), "a backup.db"); err != nil {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(dir, File)); err != nil {
+		t.Error("the database is not where it was asked for:", err)
+	}
+	if err := Restore(t.Context(), "a backup.db", "again"); err != nil {
+		t.Error(err)
+	}
+}
