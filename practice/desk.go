@@ -141,6 +141,7 @@ type Recorded struct {
 	Week                            int
 	On, Rating, Minutes, Note       string
 	PainPlace, PainSide, PainDuring string
+	PainSlot                        string // slot it hurt in; empty for the whole session
 	Sets                            map[string]string
 }
 
@@ -197,7 +198,7 @@ func (in *Recorded) rest(e *plan.Entry) (wrong []string) {
 	during := numberOf("pain", in.PainDuring, &wrong)
 	switch {
 	case in.PainPlace != "":
-		e.Pain = []plan.PainLog{{Place: anatomy.Place(in.PainPlace), Side: anatomy.Side(in.PainSide), During: during}}
+		e.Pain = []plan.PainLog{{Place: anatomy.Place(in.PainPlace), Side: anatomy.Side(in.PainSide), Slot: form.ID(in.PainSlot), During: during}}
 	case during != nil:
 		wrong = append(wrong, "pain: choose where it hurt")
 	}

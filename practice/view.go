@@ -400,7 +400,6 @@ func (p *Practice) Sheet(c *Case, session string, week int, l form.Language) (*p
 // setRows lists the sets of a slot, each side apart where sides work apart.
 func (p *Practice) setRows(s plan.LaidSlot, l form.Language) []SetRow {
 	var out []SetRow
-	words := plan.Phrase{Language: l, Name: func(id string) string { return p.ExerciseName(id, l) }}
 	count := map[anatomy.Side]int{}
 	for _, part := range s.Dose.Parts {
 		sides := []anatomy.Side{s.Slot.Side}
@@ -416,7 +415,7 @@ func (p *Practice) setRows(s plan.LaidSlot, l form.Language) []SetRow {
 			for _, side := range sides {
 				count[side]++
 				row := SetRow{Slot: string(s.Slot.ID), Name: p.ExerciseName(s.Slot.Exercise, l), Set: count[side], Side: side, First: len(out) == 0}
-				row.Written = words.Dose(plan.Dose{Parts: []plan.Part{{Sets: []plan.Set{set}}}})
+				row.Written = strings.TrimPrefix(plan.Dose{Parts: []plan.Part{{Sets: []plan.Set{set}}}}.Canonical(), "1 x ")
 				if w := set.Work; !w.Max && w.Low > 0 {
 					w.High = w.Low
 					row.Done = plan.Done{Work: w}.String()

@@ -113,12 +113,16 @@ func (s *server) recordPage(v *visit) error {
 		return err
 	}
 	session, week := v.FormValue("session"), number(v.FormValue("week"))
+	due := s.practice.Due(c)
+	next := slices.IndexFunc(due, func(d practice.DueSession) bool { return !d.Recorded })
+	if session == "" && v.FormValue("all") == "" && next >= 0 { // the one due next
+		session, week = due[next].Session, due[next].Week
+	}
 	data := map[string]any{"Title": v.say("Record", "Eintragen"), "Case": c, "Block": c.Block, "Client": c.Client, "Session": session, "Week": week}
 	if session == "" {
-		due := s.practice.Due(c)
 		data["Due"], data["Next"] = due, practice.DueSession{}
-		if i := slices.IndexFunc(due, func(d practice.DueSession) bool { return !d.Recorded }); i >= 0 {
-			data["Next"] = due[i]
+		if next >= 0 {
+			data["Next"] = due[next]
 		}
 	} else {
 		laid, rows, err := s.practice.Sheet(c, session, week, v.language())
@@ -140,7 +144,7 @@ func (s *server) record(v *visit) error {
 	}
 	in := practice.Recorded{Session: v.FormValue("session"), Week: number(v.FormValue("week")), On: v.FormValue("on"), Rating: v.FormValue("rating"),
 		Minutes: v.FormValue("minutes"), Note: v.FormValue("note"), PainPlace: v.FormValue("pain-place"), PainSide: v.FormValue("pain-side"),
-		PainDuring: v.FormValue("pain-during"), Sets: map[string]string{}}
+		PainDuring: v.FormValue("pain-during"), PainSlot: v.FormValue("pain-slot"), Sets: map[string]string{}}
 	for name := range v.Form {
 		if set, ok := strings.CutPrefix(name, "set "); ok {
 			in.Sets[set] = strings.TrimSpace(v.Form.Get(name))
