@@ -152,7 +152,7 @@ func send(t *testing.T, c *http.Client, r *http.Request) (string, int) {
 
 // everyPage lists a page of every kind.
 var everyPage = []string{"/", "/?q=rosa", "/clients/new", "/clients/rosa-l", "/clients/mila-r", "/clients/rosa-l/file", "/clients/mila-r/intake", "/clients/rosa-l/new-block",
-	"/blocks/rosa-b2", "/blocks/mila-b1", "/blocks/rosa-b2/file", "/blocks/rosa-b2/record", "/blocks/rosa-b2/record?session=a&week=1", "/blocks/rosa-b2/hand-over",
+	"/blocks/rosa-b2", "/blocks/mila-b1", "/blocks/rosa-b2/file", "/blocks/rosa-b2/record", "/blocks/rosa-b2/record?session=a&week=1", "/blocks/rosa-b2/hand-over", "/blocks/rosa-b2/change", "/blocks/rosa-b2/copy", "/many", "/many?do=copy&block=rosa-b2&what=week+2", "/blocks/rosa-b2/record?all=yes",
 	"/blocks/rosa-b2/sheet", "/blocks/rosa-b2/board", "/blocks/mila-b1/board?week=4", "/blocks/tomas-b1/board?week=2&lanes=all", "/blocks/rosa-b2/week?week=2", "/blocks/rosa-b2/history", "/blocks/rosa-b2/history?against=1", "/exercises", "/exercises?q=squat", "/exercises/hex-bar-deadlift", "/exercises/hex-bar-deadlift?client=rosa-l&view=front", "/exercises/one-arm-pulldown?client=mila-r", "/clients/rosa-l/propose", "/clients/rosa-l/propose?ask=yes&second=yes&prices=yes", "/groups", "/groups/valley", "/groups/valley/file", "/clients/nadja-k", "/members/nadja-k/file", "/clients/nadja-k/intake", "/blocks/valley-w1", "/blocks/valley-w1/board", "/blocks/valley-w1/week", "/blocks/valley-w1/hand-over", "/settings"}
 
 // Ensure that every page is there in both languages, and names the account's.

@@ -11,7 +11,7 @@ import (
 )
 
 // islands are the scripts that are built, by the name of source and result.
-var islands = []string{"table", "record"}
+var islands = []string{"table", "record", "many"}
 
 func main() {
 	dir := "web"
