@@ -85,18 +85,22 @@ func (p *Practice) Evidence(c *Person, l form.Language) *Evidence {
 }
 
 // knownEvidence is the evidence of a client as it was last weighed, for the list; nil
-// where it was not yet. It is weighed in the background, where there is one.
-func (p *Practice) knownEvidence(ctx context.Context, who *Account, id string, l form.Language) *Evidence {
+// where it was not yet. Where it was not weighed of these versions, it is weighed in the
+// background, where there is one; current says that it was.
+func (p *Practice) knownEvidence(ctx context.Context, who *Account, id string, l form.Language, of string) (e *Evidence, current bool) {
+	key := id + " " + string(l)
+	weighed := func() bool { at, ok := p.weighedOf.Load(key); return ok && at == of }
 	weigh := func() {
 		if c, err := p.Person(context.WithoutCancel(ctx), who, id); err == nil {
 			p.Evidence(c, l)
+			p.weighedOf.Store(key, of)
 		}
 	}
-	if !p.later("weigh "+id+" "+string(l), weigh) {
+	if !weighed() && !p.later("weigh "+key, weigh) {
 		weigh()
 	}
-	if known, ok := p.weighed.Load(id + " " + string(l)); ok {
-		return known.(knownEvidence).out
+	if known, ok := p.weighed.Load(key); ok {
+		e = known.(knownEvidence).out
 	}
-	return nil
+	return e, weighed()
 }

@@ -314,6 +314,8 @@ func (p *Practice) forgetCaches(ctx context.Context, owner string) error {
 	p.counted.Clear()
 	p.judged.Clear()
 	p.tables.forget()
+	p.rows.Clear()
+	p.weighedOf.Clear()
 	if p.Bodies != nil {
 		if _, err := p.Bodies.Clear(); err != nil {
 			return fmt.Errorf("the client is erased; the cache of solved bodies, which names nobody, could not be emptied: %w", err)

@@ -38,6 +38,9 @@ type Practice struct {
 	judged  sync.Map // block id -> judgedCase
 	tables  tables   // blocks somebody types into
 	figures sync.Map // exercise id -> SVG
+	rows    sync.Map // client id and language -> knownRow
+	// client id and language -> versions that what stands in weighed was made of
+	weighedOf sync.Map
 
 	queue  chan func() // work of the background; nil without one
 	queued sync.Map    // name of queued work -> true

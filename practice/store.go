@@ -80,6 +80,7 @@ type Store interface {
 type Reader interface {
 	Doc(kind Kind, id string) (*Doc, error)
 	Docs(kind Kind, owner string) ([]Doc, error) // of a client, or all where owner is empty; by name, then id
+	Heads() ([]Doc, error)                       // of every kind, without their texts; by name, then kind and id
 	Operation(id string) (*Operation, error)
 	Operations(kind Kind, doc string) ([]Operation, error) // oldest first
 	Batch(id string) ([]Operation, error)                  // of a change of many, in the order they were made

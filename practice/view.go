@@ -44,28 +44,6 @@ type ClientRow struct {
 	Waits    bool   // the block is being checked; ask again in a moment
 }
 
-// Clients lists the clients of an account, those in need first, then by name. Only
-// names with all the words of query are listed.
-func (p *Practice) Clients(ctx context.Context, who *Account, query string, l form.Language) ([]ClientRow, error) {
-	docs, err := p.People(ctx, who)
-	if err != nil {
-		return nil, err
-	}
-	var out []ClientRow
-	for _, d := range docs {
-		name := strings.ToLower(d.Name)
-		if !slices.ContainsFunc(strings.Fields(strings.ToLower(query)), func(w string) bool { return !strings.Contains(name, w) }) {
-			row, err := p.clientRow(ctx, who, d, l)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, row)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b ClientRow) int { return b.rank() - a.rank() })
-	return out, nil
-}
-
 // cases returns the blocks a client or member trains by.
 func (p *Practice) cases(ctx context.Context, who *Account, d *Doc) (out []*Case, err error) {
 	err = p.Store.View(ctx, func(r Reader) error {
@@ -95,20 +73,25 @@ func (p *Practice) cases(ctx context.Context, who *Account, d *Doc) (out []*Case
 	return out, err
 }
 
-// clientRow says what the list shows of a client.
-func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.Language) (ClientRow, error) {
-	row := ClientRow{ID: d.ID, Name: d.Name}
+// clientRow says what the list shows of a client, and whether nothing of it waits for
+// the background.
+func (p *Practice) clientRow(ctx context.Context, who *Account, h *heads, d Doc, l form.Language) (row ClientRow, settled bool, err error) {
+	row = ClientRow{ID: d.ID, Name: d.Name}
 	cases, err := p.cases(ctx, who, &d)
 	if err != nil {
-		return row, err
+		return row, false, err
 	}
 	if d.Kind == MemberDoc {
-		row.Group = groupOf(&d)
+		m, err := p.Doc(ctx, who, MemberDoc, d.ID)
+		if err != nil {
+			return row, false, err
+		}
+		row.Group = groupOf(m)
 	}
 	n := needs{row: &row, today: p.today(), l: l}
 	if len(cases) == 0 {
 		n.say(noBlock, "/clients/"+d.ID+"/propose", "no block yet", "noch kein Block")
-		return row, nil
+		return row, true, nil
 	}
 	var newest *Case
 	for _, c := range cases {
@@ -133,9 +116,10 @@ func (p *Practice) clientRow(ctx context.Context, who *Account, d Doc, l form.La
 	counted, known := p.counts(newest)
 	row.Stops, row.Settle, row.Waits = counted.stops, counted.settle, !known
 	n.ofCase(newest)
-	n.ofEvidence(p.knownEvidence(ctx, who, d.ID, l))
+	e, current := p.knownEvidence(ctx, who, d.ID, l, h.versions(p, d.ID, row.Group))
+	n.ofEvidence(e)
 	slices.SortStableFunc(row.Needs, func(a, b Need) int { return b.rank - a.rank })
-	return row, nil
+	return row, known && current, nil
 }
 
 // endsSoon is how long before its end a block asks for the next, days (our

@@ -87,6 +87,14 @@ func (r *rows) Docs(kind practice.Kind, owner string) ([]practice.Doc, error) {
 	return list(r, docAt, "select "+docColumns+" from docs where kind = $1 and ($2 = '' or owner = $2) order by name, id", kind, owner)
 }
 
+// Heads lists all documents without their texts.
+func (r *rows) Heads() ([]practice.Doc, error) {
+	at := func(d *practice.Doc) []any {
+		return []any{&d.Kind, &d.ID, &d.Owner, &d.Name, &d.Version, moment{&d.Changed}}
+	}
+	return list(r, at, "select kind, id, owner, name, version, changed from docs order by name, kind, id")
+}
+
 // PutDoc writes a document.
 func (r *rows) PutDoc(d practice.Doc) error {
 	return r.run("insert into docs ("+docColumns+`) values ($1, $2, $3, $4, $5, $6, $7)
