@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"corbel/client"
 	"corbel/form"
@@ -39,7 +38,7 @@ func (p *Practice) AddFinding(ctx context.Context, who *Account, id string, f cl
 	if f.Exercise != "" {
 		name, near := p.Library.Name(f.Exercise)
 		if name == "" {
-			return fail(Refused, "exercise", "there is no exercise %q; nearest: %s", f.Exercise, strings.Join(near, ", "))
+			return noExercise(f.Exercise, near)
 		}
 		f.Exercise = name
 	}

@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
+	"corbel/client"
 	"corbel/design"
 	"corbel/evidence"
 	"corbel/form"
@@ -19,7 +21,9 @@ type Begin struct {
 	Name  string
 	Start form.Date
 	Weeks int
-	From  string // design, last or empty
+	From  string // design, last or days
+	// what every session of days begins with; a session has at least one exercise
+	Exercise, Dose string
 }
 
 // proposeDraws are the draws in which the reasons of a proposal are tested.
@@ -51,6 +55,8 @@ func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, i
 		}
 		b = c.Blocks[0].Clone()
 		b.Changes, b.Kept, b.Deload = nil, nil, nil
+	case "days":
+		b, err = p.onDays(c.Client, in)
 	default:
 		return Outcome{}, fail(Refused, "from", "choose what the block begins with")
 	}
@@ -58,10 +64,41 @@ func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, i
 		return Outcome{}, err
 	}
 	b.Start, b.Weeks = in.Start, in.Weeks
+	if b.Deload != nil && b.Deload.Week > b.Weeks {
+		b.Deload = nil
+	}
+	for i := range b.Sessions {
+		for j := range b.Sessions[i].Slots {
+			maps.DeleteFunc(b.Sessions[i].Slots[j].Weeks, func(w int, _ plan.Dose) bool { return w > b.Weeks })
+		}
+	}
 	if in.Name != "" {
 		b.Name = in.Name
 	}
 	return p.MakeBlock(ctx, who, owner, b, operation)
+}
+
+// onDays is a block with a session on each of the client's days, which begins with one
+// exercise.
+func (p *Practice) onDays(c *client.Client, in Begin) (*plan.Block, error) {
+	id, near := p.Library.Name(in.Exercise)
+	if id == "" {
+		return nil, noExercise(in.Exercise, near)
+	}
+	dose, err := plan.ParseDose(in.Dose)
+	if err != nil {
+		return nil, &Error{Reason: Refused, At: "dose", Text: err.Error()}
+	}
+	if len(c.Days) == 0 {
+		return nil, fail(Refused, "days", "the client file names no days to train on; add them first")
+	}
+	b := &plan.Block{Form: form.Version, Name: in.Start.String()}
+	for i, d := range c.Days {
+		letter := string(rune('a' + i))
+		b.Sessions = append(b.Sessions, plan.Session{ID: form.ID(letter), Name: d.Day.In(c.Language), Day: d.Day, Place: d.Place, Minutes: d.Minutes,
+			Slots: []plan.Slot{{ID: form.ID(letter + "1"), Exercise: id, Dose: dose}}})
+	}
+	return b, nil
 }
 
 // A ProposalWish says how a block is to be proposed.

@@ -39,7 +39,7 @@ func (p *Practice) Arrange(b *plan.Block, do string, slot, session form.ID, exer
 	case "swap":
 		id, near := p.Library.Name(exercise)
 		if id == "" {
-			return fail(Refused, "exercise", "there is no exercise %q; nearest: %s", exercise, strings.Join(near, ", "))
+			return noExercise(exercise, near)
 		}
 		ok = b.Swap(slot, id)
 	default:
@@ -55,7 +55,7 @@ func (p *Practice) Arrange(b *plan.Block, do string, slot, session form.ID, exer
 func (p *Practice) add(b *plan.Block, session form.ID, exercise, dose string) error {
 	id, near := p.Library.Name(exercise)
 	if id == "" {
-		return fail(Refused, "exercise", "there is no exercise %q; nearest: %s", exercise, strings.Join(near, ", "))
+		return noExercise(exercise, near)
 	}
 	d, err := plan.ParseDose(dose)
 	if err != nil {
@@ -279,4 +279,12 @@ func (p *Practice) FrozenAs(ctx context.Context, who *Account, code, format stri
 		return f.Data, "application/json", nil
 	}
 	return nil, "", fail(NotFound, "", "a sheet is had as pdf, html, xlsx, ics, csv or json")
+}
+
+// noExercise says that the library has no exercise of a name, and which are near.
+func noExercise(typed string, near []string) *Error {
+	if len(near) == 0 {
+		return fail(Refused, "exercise", "there is no exercise %q; write a name, an abbreviation or an id of the library", typed)
+	}
+	return fail(Refused, "exercise", "there is no exercise %q; nearest: %s", typed, strings.Join(near, ", "))
 }

@@ -108,7 +108,7 @@ func (s *server) newBlockPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	s.show(v, http.StatusOK, "new-block", map[string]any{"Title": v.say("New block", "Neuer Block"), "Person": p, "Form": url.Values{}})
+	s.show(v, http.StatusOK, "new-block", map[string]any{"Title": v.say("New block", "Neuer Block"), "Person": p, "Form": url.Values{}, "Library": s.practice.Library.All()})
 	return nil
 }
 
@@ -120,7 +120,7 @@ func (s *server) newBlock(v *visit) error {
 	if v.FormValue("from") == "file" {
 		out, err = s.practice.Put(v.Context(), v.who, practice.BlockDoc, owner, strings.ReplaceAll(v.FormValue("file"), "\r\n", "\n"), v.FormValue("op"))
 	} else {
-		in := practice.Begin{Name: strings.TrimSpace(v.FormValue("name")), Weeks: number(v.FormValue("weeks")), From: v.FormValue("from")}
+		in := practice.Begin{Name: strings.TrimSpace(v.FormValue("name")), Weeks: number(v.FormValue("weeks")), From: v.FormValue("from"), Exercise: strings.TrimSpace(v.FormValue("exercise")), Dose: strings.TrimSpace(v.FormValue("dose"))}
 		if day, e := form.ParseDate(v.FormValue("start")); e == nil {
 			in.Start = day
 		}
@@ -131,7 +131,7 @@ func (s *server) newBlock(v *visit) error {
 		if e != nil {
 			return e
 		}
-		s.show(v, statuses[r], "new-block", map[string]any{"Title": v.say("New block", "Neuer Block"), "Person": p, "Form": v.Form, "Error": err})
+		s.show(v, statuses[r], "new-block", map[string]any{"Title": v.say("New block", "Neuer Block"), "Person": p, "Form": v.Form, "Library": s.practice.Library.All(), "Error": err})
 		return nil
 	}
 	if err != nil {
