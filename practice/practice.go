@@ -30,7 +30,9 @@ type Practice struct {
 	MadeBy  plan.MadeWith // versions recorded in what is handed over
 	Bodies  *body.Cache   // of solved bodies; nil keeps nothing
 	Random  io.Reader     // of tokens, salts and ids
+	Origin  string        // where browsers reach the practice, such as http://localhost:7420; passkeys belong to it
 
+	asked   ceremonies
 	hashing chan struct{}
 	counted sync.Map // block id -> checkedCase
 	bodies  sync.Map // client id -> knownBody

@@ -97,6 +97,8 @@ type Reader interface {
 	Login(hash string) (*Login, error)
 	Logins(account string) ([]Login, error)
 	Link(hash string) (*Link, error)
+	Passkey(id string) (*Passkey, error)
+	Passkeys(account string) ([]Passkey, error) // newest first
 }
 
 // A Writer changes a store.
@@ -112,6 +114,9 @@ type Writer interface {
 	AddDoc(d Doc, ops []Operation) error // with its history, as another store held it
 
 	PutAccount(a Account) error
+	DropAccount(id string) error // with logins, passkeys and access
+	PutPasskey(k Passkey) error
+	DropPasskey(id string) error
 	SetAccess(account string, clients []string) error
 	PutLogin(l Login) error
 	DropLogin(hash string) error

@@ -326,3 +326,39 @@ func (r *rows) PutLink(l practice.Link) error {
 
 // DropLink takes a link out.
 func (r *rows) DropLink(hash string) error { return r.run("delete from links where hash = $1", hash) }
+
+// DropAccount takes an account out with what belongs to it.
+func (r *rows) DropAccount(id string) error {
+	return errors.Join(
+		r.run("delete from accounts where id = $1", id),
+		r.run("delete from logins where account = $1", id),
+		r.run("delete from passkeys where account = $1", id),
+		r.run("delete from access where account = $1", id))
+}
+
+const passkeyColumns = "id, account, name, credential, made, used"
+
+func passkeyAt(k *practice.Passkey) []any {
+	return []any{&k.ID, &k.Account, &k.Name, &k.Credential, moment{&k.Made}, moment{&k.Used}}
+}
+
+// Passkey returns a passkey.
+func (r *rows) Passkey(id string) (*practice.Passkey, error) {
+	var k practice.Passkey
+	err := r.one("select "+passkeyColumns+" from passkeys where id = $1", []any{id}, passkeyAt(&k)...)
+	return &k, err
+}
+
+// Passkeys lists the passkeys of an account.
+func (r *rows) Passkeys(account string) ([]practice.Passkey, error) {
+	return list(r, passkeyAt, "select "+passkeyColumns+" from passkeys where account = $1 order by made desc, id", account)
+}
+
+// PutPasskey writes a passkey.
+func (r *rows) PutPasskey(k practice.Passkey) error {
+	return r.run("insert into passkeys ("+passkeyColumns+`) values ($1, $2, $3, $4, $5, $6)
+		on conflict (id) do update set name = $3, credential = $4, used = $6`, k.ID, k.Account, k.Name, k.Credential, written(k.Made), written(k.Used))
+}
+
+// DropPasskey takes a passkey out.
+func (r *rows) DropPasskey(id string) error { return r.run("delete from passkeys where id = $1", id) }
