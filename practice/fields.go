@@ -2,24 +2,49 @@ package practice
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 )
 
 // Fields is a document taken apart: the value of every field by its place, as it
 // stands in the file. A place is such as sessions[a].slots[a1].weeks.3: lists whose
 // entries have ids are addressed by them, so that moving and renaming change no
-// place. The order of such a list is a field of its own, sessions[a].slots.#order;
-// every other list is one value.
+// place; lists of what a client or slot has more than one of by what tells their
+// entries apart, such as lifts[2026-11-06|hex-bar-deadlift|], a second one of the same
+// key with ~2 behind it. The order of such a list is a field of its own,
+// sessions[a].slots.#order; every other list is one value.
 type Fields map[string]string
 
 // orderField is the field that holds the order of a list.
 const orderField = "#order"
 
+// Layout is the version of how a document is taken apart. Operations say which they
+// were made in; what was stored in an older one is laid out anew when it is played.
+//
+//	1: entries, flags and kept problems by their fields, lists with ids by these
+//	2: every list below by its fields
+const layout = 2
+
 // keysOf names, by list, the fields that tell its entries apart; id for all others.
 var keysOf = map[string][]string{
-	"entries": {"block", "session", "week", "on"},
-	"flags":   {"ask", "region", "side"},
-	"kept":    {"code", "scope", "at", "about"},
+	"entries":  {"block", "session", "week", "on"},
+	"flags":    {"ask", "region", "side"},
+	"kept":     {"code", "scope", "at", "about"},
+	"measures": {"on"},
+	"lifts":    {"on", "exercise", "side"},
+	"days":     {"day"},
+	"goals":    {"for", "exercise", "muscle"},
+	"aims":     {"muscle", "lift"},
+	"pain":     {"place", "side", "on"},
+	"limits":   {"muscle", "side"},
+	"findings": {"on", "kind", "exercise", "side"},
+	"consent":  {"purpose", "on"},
+	"shares":   {"exercise", "muscle"},
+	"reasons":  {"test", "prepare", "practise", "load", "spare", "restore"},
+	"was":      {"exercise", "to_revision"},
+	"sets":     {"slot", "set", "side"},
+	"tests":    {"slot", "measure"},
+	"skipped":  {"slot"},
 }
 
 // badLayout says that a text is not laid out as form.Write lays it out.
@@ -73,8 +98,13 @@ func (f Fields) list(place, name string, lines []string, indent int) {
 		items[len(items)-1] = append(items[len(items)-1], l)
 	}
 	var keys []string
+	seen := map[string]int{}
 	for _, item := range items {
-		if key := itemKey(name, item, indent); key != "" && !slices.Contains(keys, key) {
+		key := itemKey(name, item, indent)
+		if seen[key]++; seen[key] > 1 && key != "" && keysOf[name] != nil {
+			key += "~" + strconv.Itoa(seen[key])
+		}
+		if key != "" && !slices.Contains(keys, key) {
 			keys = append(keys, key)
 		}
 	}
@@ -111,7 +141,7 @@ func itemKey(name string, item []string, indent int) string {
 			parts[n] = strings.NewReplacer(" ", "_", ".", "_", "[", "_", "]", "_").Replace(strings.Trim(value, `"`))
 		}
 	}
-	if parts[0] == "" {
+	if !ok && parts[0] == "" {
 		return ""
 	}
 	return strings.Join(parts, "|")
@@ -146,12 +176,13 @@ func (f Fields) Text() string {
 		places = append(places, place)
 	}
 	slices.Sort(places)
+	there := f.entries()
 	for _, place := range places {
 		if list, ok := strings.CutSuffix(place, "."+orderField); ok {
 			at := root.at(list)
 			at.list = true
 			for _, key := range strings.Fields(f[place]) {
-				if f.has(list + "[" + key + "]") {
+				if there[list+"["+key+"]"] {
 					at.down(key)
 				}
 			}
@@ -168,14 +199,17 @@ func (f Fields) Text() string {
 	return b.String()
 }
 
-// has says whether any field lies in an entry of a list.
-func (f Fields) has(entry string) bool {
+// entries returns the entries of lists in which any field lies.
+func (f Fields) entries() map[string]bool {
+	out := map[string]bool{}
 	for place := range f {
-		if strings.HasPrefix(place, entry+".") {
-			return true
+		for i := range len(place) - 1 {
+			if place[i] == ']' && place[i+1] == '.' {
+				out[place[:i+1]] = true
+			}
 		}
 	}
-	return false
+	return out
 }
 
 // at returns the branch at a place.

@@ -171,3 +171,62 @@ func TestEditOfGoneSlot(t *testing.T) {
 		t.Errorf("clashes %v, want one", clashes)
 	}
 }
+
+// Ensure that two people who add to the same list without ids at once lose nothing:
+// lifts, measures, findings and reasons of different keys merge, in either order; the
+// same key with different values clashes, and changing an entry does not touch the
+// others.
+func TestMergeLists(t *testing.T) {
+	const lift = "  - on: 2026-11-20\n    exercise: push-up\n    reps: 18\n    rir: 1\n"
+	const measure = "  - on: 2026-11-20\n    mass: 65 kg\n"
+	text, read := canonical(t, "rosa-client.yaml")
+	with := func(list, entry string) practice.Fields {
+		return practice.TakeApart(read(strings.Replace(text, "\n"+list+":\n", "\n"+list+":\n"+entry, 1)))
+	}
+	base := practice.TakeApart(text)
+	for _, c := range []struct {
+		name         string
+		mine, theirs practice.Fields
+		clash        bool
+	}{
+		{"two lifts", with("lifts", lift), with("lifts", strings.Replace(lift, "push-up", "dip", 1)), false},
+		{"lifts of two days", with("lifts", lift), with("lifts", strings.Replace(lift, "11-20", "11-21", 1)), false},
+		{"the same lift", with("lifts", lift), with("lifts", lift), false},
+		{"a lift and a measure", with("lifts", lift), with("measures", measure), false},
+		{"two measures", with("measures", measure), with("measures", strings.Replace(measure, "11-20", "11-21", 1)), false},
+		{"one lift otherwise", with("lifts", lift), with("lifts", strings.Replace(lift, "reps: 18", "reps: 19", 1)), true},
+		{"one day weighed twice", with("measures", measure), with("measures", strings.Replace(measure, "65 kg", "66 kg", 1)), true},
+	} {
+		first, clashes := practice.Merge(base, practice.Diff(base, c.theirs))
+		both, more := practice.Merge(first, practice.Diff(base, c.mine))
+		if len(clashes) > 0 || (len(more) > 0) != c.clash {
+			t.Errorf("%s: clashes %v", c.name, more)
+		}
+		if c.clash {
+			continue
+		}
+		got := read(both.Text())
+		for place, value := range c.mine {
+			if after := practice.TakeApart(got)[place]; !strings.HasSuffix(place, "#order") && after != value {
+				t.Errorf("%s: my %s is %q, want %q", c.name, place, after, value)
+			}
+		}
+		for place, value := range c.theirs {
+			if after := practice.TakeApart(got)[place]; !strings.HasSuffix(place, "#order") && after != value {
+				t.Errorf("%s: their %s is %q, want %q", c.name, place, after, value)
+			}
+		}
+	}
+}
+
+// Ensure that two lifts of the same day, exercise and side are both kept, each at a
+// place of its own.
+func TestSameKeyTwice(t *testing.T) {
+	const lift = "  - on: 2026-11-20\n    exercise: push-up\n    reps: 18\n"
+	text, read := canonical(t, "rosa-client.yaml")
+	text = read(strings.Replace(text, "\nlifts:\n", "\nlifts:\n"+lift+strings.Replace(lift, "18", "12", 1), 1))
+	f := practice.TakeApart(text)
+	if f["lifts[2026-11-20|push-up|].reps"] != "18" || f["lifts[2026-11-20|push-up|~2].reps"] != "12" || read(f.Text()) != text {
+		t.Errorf("%q %q", f["lifts[2026-11-20|push-up|].reps"], f["lifts[2026-11-20|push-up|~2].reps"])
+	}
+}

@@ -397,10 +397,23 @@ func (p *Practice) replay(r Reader, d *Doc) (string, error) {
 
 // playBack makes the text of a document from operations.
 func (p *Practice) playBack(d *Doc, ops []Operation) (string, error) {
-	f := Fields{}
+	f, in := Fields{}, layout
+	if len(ops) > 0 {
+		in = ops[0].Layout
+	}
 	for i, op := range ops {
 		if op.Version != i+1 {
 			return "", fmt.Errorf("operation %d stands at version %d", i+1, op.Version)
+		}
+		if op.Layout > layout || op.Layout < in {
+			return "", fmt.Errorf("version %d: was made by another program, in the layout %d; take a newer one", op.Version, op.Layout)
+		}
+		if op.Layout != in {
+			read, err := p.read(d.Kind, d, f.Text())
+			if err != nil {
+				return "", err
+			}
+			f, in = TakeApart(read.text), op.Layout
 		}
 		for _, e := range op.Edits {
 			if f[e.At] != e.Was {
@@ -417,4 +430,31 @@ func (p *Practice) playBack(d *Doc, ops []Operation) (string, error) {
 	}
 	read, err := p.read(d.Kind, d, f.Text())
 	return read.text, err
+}
+
+// editsOf returns the edits of an operation in the layout of today.
+func (p *Practice) editsOf(r Reader, d *Doc, op *Operation) ([]Edit, error) {
+	if op.Layout == layout {
+		return op.Edits, nil
+	}
+	before, err1 := p.textAt(r, d, op.Version-1)
+	after, err2 := p.textAt(r, d, op.Version)
+	if err := errors.Join(err1, err2); err != nil {
+		return nil, err
+	}
+	return Diff(TakeApart(before), TakeApart(after)), nil
+}
+
+// textAt is a document as it stood at a version, from 1.
+func (p *Practice) textAt(r Reader, d *Doc, version int) (string, error) {
+	if version == d.Version {
+		return d.Text, nil
+	}
+	ops, err := r.Operations(d.Kind, d.ID)
+	if err != nil {
+		return "", err
+	}
+	then := *d
+	then.Version = min(max(version, 0), len(ops))
+	return p.playBack(&then, ops[:then.Version])
 }

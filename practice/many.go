@@ -363,7 +363,11 @@ func (p *Practice) UndoMany(ctx context.Context, who *Account, batch, id string)
 				clients++
 				continue
 			}
-			edits := slices.DeleteFunc(Inverse(op.Edits), func(e Edit) bool { return e.At == "revision" })
+			made, err := p.editsOf(w, doc, &op)
+			if err != nil {
+				return err
+			}
+			edits := slices.DeleteFunc(Inverse(made), func(e Edit) bool { return e.At == "revision" })
 			out, err := p.do(w, who, Change{ID: fmt.Sprintf("%s-%04d", id, i), Kind: op.Kind, Doc: op.Doc, Base: doc.Version, What: "took back: " + op.What, Edits: edits, undoes: op.ID, batch: id})
 			var e *Error
 			if errors.As(err, &e) {

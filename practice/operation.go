@@ -21,6 +21,7 @@ type Operation struct {
 	Edits   []Edit    `json:"edits"`   // what really changed
 	Asked   string    `json:"asked"`   // hash of what was asked for
 	Undoes  string    `json:"undoes"`  // id of the operation it takes back
+	Layout  int       `json:"layout"`  // how the document was taken apart for Edits; see layout
 	Batch   string    `json:"batch"`   // id of the change of many it is part of; empty for one alone
 }
 
@@ -65,6 +66,7 @@ func Diff(before, after Fields) []Edit {
 // nothing is applied.
 func Merge(now Fields, edits []Edit) (Fields, []Clash) {
 	out := maps.Clone(now)
+	there, new := now.entries(), brought(edits)
 	var clashes []Clash
 	for _, e := range edits {
 		have := now[e.At]
@@ -77,7 +79,7 @@ func Merge(now Fields, edits []Edit) (Fields, []Clash) {
 				continue
 			}
 			out[e.At] = strings.Join(merged, " ")
-		case have != e.Was || gone(now, e, edits):
+		case have != e.Was || gone(e, there, new):
 			clashes = append(clashes, Clash{e.At, e.Was, e.To, have})
 		case e.To == "":
 			delete(out, e.At)
@@ -91,25 +93,28 @@ func Merge(now Fields, edits []Edit) (Fields, []Clash) {
 	return out, nil
 }
 
+// brought returns the entries of lists that edits bring or keep.
+func brought(edits []Edit) map[string]bool {
+	out := map[string]bool{}
+	for _, e := range edits {
+		if list, ok := strings.CutSuffix(e.At, "."+orderField); ok {
+			for _, key := range strings.Fields(e.To) {
+				out[list+"["+key+"]"] = true
+			}
+		}
+	}
+	return out
+}
+
 // gone says whether an edit writes into an entry of a list that somebody took out:
 // the entry is neither there nor brought by the same edits.
-func gone(now Fields, e Edit, edits []Edit) bool {
+func gone(e Edit, there, brought map[string]bool) bool {
 	end := strings.LastIndexByte(e.At, ']')
 	if end < 0 || e.To == "" {
 		return false
 	}
 	entry := e.At[:end+1]
-	start := strings.LastIndexByte(entry, '[')
-	if now.has(entry) {
-		return false
-	}
-	order := entry[:start] + "." + orderField
-	for _, o := range edits {
-		if o.At == order && slices.Contains(strings.Fields(o.To), entry[start+1:end]) {
-			return false
-		}
-	}
-	return true
+	return !there[entry] && !brought[entry]
 }
 
 // mergeOrder lays the change from was to mine over theirs: what mine took out goes,

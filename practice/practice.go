@@ -206,7 +206,7 @@ func (p *Practice) commit(w Writer, who *Account, doc *Doc, c Change) (Outcome, 
 	doc.Version++
 	doc.Text, doc.Name, doc.Changed, doc.Owner = read.text, read.name, now, read.owner
 	op := Operation{ID: c.ID, Author: who.ID, At: now, Kind: c.Kind, Doc: c.Doc, Base: c.Base, Version: doc.Version,
-		What: c.What, Edits: edits, Asked: c.hash(), Undoes: c.undoes, Batch: c.batch}
+		What: c.What, Edits: edits, Asked: c.hash(), Undoes: c.undoes, Batch: c.batch, Layout: layout}
 	err = errors.Join(w.PutDoc(*doc), w.AddOperation(op),
 		w.AddNote(Note{At: now, By: who.ID, What: c.What, Kind: c.Kind, Doc: c.Doc, Owner: doc.Owner}))
 	return Outcome{Doc: *doc, Made: doc.Version}, err
@@ -310,7 +310,11 @@ func (p *Practice) Undo(ctx context.Context, who *Account, kind Kind, docID, id 
 		if err != nil {
 			return err
 		}
-		edits := slices.DeleteFunc(Inverse(last.Edits), func(e Edit) bool { return e.At == "revision" })
+		made, err := p.editsOf(w, doc, last)
+		if err != nil {
+			return err
+		}
+		edits := slices.DeleteFunc(Inverse(made), func(e Edit) bool { return e.At == "revision" })
 		out, err = p.do(w, who, Change{ID: id, Kind: kind, Doc: docID, Base: doc.Version, What: "took back: " + last.What, Edits: edits, undoes: last.ID})
 		return err
 	})

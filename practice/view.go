@@ -424,28 +424,6 @@ func (p *Practice) TextAt(ctx context.Context, who *Account, kind Kind, id strin
 	return text, err
 }
 
-// textAt is TextAt within a view.
-func (p *Practice) textAt(r Reader, doc *Doc, version int) (string, error) {
-	if version == doc.Version {
-		return doc.Text, nil
-	}
-	ops, err := r.Operations(doc.Kind, doc.ID)
-	if err != nil {
-		return "", err
-	}
-	f := Fields{}
-	for _, op := range ops[:min(max(version, 0), len(ops))] {
-		for _, e := range op.Edits {
-			f[e.At] = e.To
-			if e.To == "" {
-				delete(f, e.At)
-			}
-		}
-	}
-	read, err := p.read(doc.Kind, doc, f.Text())
-	return read.text, err
-}
-
 // seen returns a document as an account sees it. Where the account made the change with
 // that id before, it is as it stood then: the same form sent again asks for the same
 // change, which Do then finds made, and another change under that id is found out.

@@ -109,7 +109,7 @@ func (r *rows) DropDoc(kind practice.Kind, id string) error {
 		r.run("delete from docs where kind = $1 and id = $2", kind, id))
 }
 
-const operationColumns = "id, author, made, kind, doc, base, version, what, edits, asked, undoes, batch"
+const operationColumns = "id, author, made, kind, doc, base, version, what, edits, asked, undoes, batch, layout"
 
 // edits reads the edits of an operation back.
 type edits struct{ to *[]practice.Edit }
@@ -124,7 +124,7 @@ func (e edits) Scan(v any) error {
 }
 
 func operationAt(o *practice.Operation) []any {
-	return []any{&o.ID, &o.Author, moment{&o.At}, &o.Kind, &o.Doc, &o.Base, &o.Version, &o.What, edits{&o.Edits}, &o.Asked, &o.Undoes, &o.Batch}
+	return []any{&o.ID, &o.Author, moment{&o.At}, &o.Kind, &o.Doc, &o.Base, &o.Version, &o.What, edits{&o.Edits}, &o.Asked, &o.Undoes, &o.Batch, &o.Layout}
 }
 
 // Operation returns an operation.
@@ -159,8 +159,8 @@ func (r *rows) AddOperation(o practice.Operation) error {
 	if err != nil {
 		return err
 	}
-	return r.run("insert into operations ("+operationColumns+") values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)",
-		o.ID, o.Author, written(o.At), o.Kind, o.Doc, o.Base, o.Version, o.What, string(e), o.Asked, o.Undoes, o.Batch)
+	return r.run("insert into operations ("+operationColumns+") values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)",
+		o.ID, o.Author, written(o.At), o.Kind, o.Doc, o.Base, o.Version, o.What, string(e), o.Asked, o.Undoes, o.Batch, o.Layout)
 }
 
 const frozenColumns = "code, block, owner, revision, made, author"
