@@ -51,8 +51,21 @@ func OpenSQLite(ctx context.Context, dir string) (*Store, error) {
 	return openFile(ctx, filepath.Join(dir, File))
 }
 
-// openFile opens a database file.
+// openFile opens a database file and brings it to the newest form.
 func openFile(ctx context.Context, name string) (*Store, error) {
+	s, err := connectFile(name)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.migrate(ctx, goose.DialectSQLite3, "migrations/sqlite"); err != nil {
+		s.Close()
+		return nil, fmt.Errorf("%s: the database cannot be opened: %w", name, err)
+	}
+	return s, nil
+}
+
+// connectFile opens a database file as it is.
+func connectFile(name string) (*Store, error) {
 	pragmas := url.Values{"_pragma": {fmt.Sprintf("busy_timeout(%d)", busyMillisecond), "journal_mode(WAL)", "synchronous(FULL)",
 		"foreign_keys(1)", "secure_delete(1)"}}
 	write := url.Values{"_txlock": {"immediate"}, "_pragma": pragmas["_pragma"]}
@@ -67,12 +80,7 @@ func openFile(ctx context.Context, name string) (*Store, error) {
 	}
 	w.SetMaxOpenConns(1)
 	r.SetMaxOpenConns(readers)
-	s := &Store{write: w, read: r, path: name}
-	if err := s.migrate(ctx, goose.DialectSQLite3, "migrations/sqlite"); err != nil {
-		s.Close()
-		return nil, fmt.Errorf("%s: the database cannot be opened: %w", name, err)
-	}
-	return s, nil
+	return &Store{write: w, read: r, path: name}, nil
 }
 
 // uri writes the name of a file as SQLite reads it: whole, so that its first folder is
@@ -87,17 +95,25 @@ func uri(name string) (string, error) {
 
 // OpenPostgres opens a database of PostgreSQL by its address, postgres://…
 func OpenPostgres(ctx context.Context, address string) (*Store, error) {
-	db, err := sql.Open("pgx", address)
+	s, err := connectPostgres(address)
 	if err != nil {
-		return nil, errors.New("--database: the address cannot be read; write such as postgres://user@host/corbel")
+		return nil, err
 	}
-	db.SetMaxOpenConns(postgresAtOnce)
-	s := &Store{write: db, read: db, begin: fmt.Sprintf("select pg_advisory_xact_lock(%d)", writeLock)}
 	if err := s.migrate(ctx, goose.DialectPostgres, "migrations/postgres"); err != nil {
 		s.Close()
 		return nil, fmt.Errorf("--database: the database cannot be opened: %w", err)
 	}
 	return s, nil
+}
+
+// connectPostgres opens a database as it is.
+func connectPostgres(address string) (*Store, error) {
+	db, err := sql.Open("pgx", address)
+	if err != nil {
+		return nil, errors.New("--database: the address cannot be read; write such as postgres://user@host/corbel")
+	}
+	db.SetMaxOpenConns(postgresAtOnce)
+	return &Store{write: db, read: db, begin: fmt.Sprintf("select pg_advisory_xact_lock(%d)", writeLock)}, nil
 }
 
 // writeLock is the number of the lock under which one Update runs at a time, so

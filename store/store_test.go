@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"corbel/body"
+	"corbel/client"
 	"corbel/plan"
 	"corbel/practice"
 )
@@ -425,5 +426,13 @@ func TestFolderFromWhereOneStands(t *testing.T) {
 	}
 	if err := Restore(t.Context(), "a backup.db", "again"); err != nil {
 		t.Error(err)
+	}
+}
+
+// noteTo writes the note to a client.
+func noteTo(text string) func(*client.Client) error {
+	return func(c *client.Client) error {
+		c.Note = text
+		return nil
 	}
 }
