@@ -39,6 +39,7 @@ type Client struct {
 	Findings   []Finding      `form:"findings" doc:"what was seen or measured"`
 	Kept       []Kept         `form:"kept" doc:"problems the coach decided to live with, and why"`
 	Shares     []ShareByCoach `form:"shares" doc:"shares of muscles set by hand for this client"`
+	Consent    []Consent      `form:"consent" doc:"what the client agreed to, and when"`
 	Note       string         `form:"note" doc:"a note to the client; it is printed"`
 	Private    string         `form:"private" doc:"for the coach alone; in no sheet and no export"`
 }

@@ -10,12 +10,13 @@ import (
 // A Practice is what holds for all clients of a coach: shares set by hand,
 // problems kept for all, and how a client comes back after a pause.
 type Practice struct {
-	Form   int            `form:"form,required" doc:"version of the form, 1"`
-	ID     form.ID        `form:"practice,required" doc:"id of the practice"`
-	Name   string         `form:"name" doc:"as it stands on sheets"`
-	Shares []ShareByCoach `form:"shares" doc:"shares of muscles set by hand for all clients"`
-	Kept   []Kept         `form:"kept" doc:"problems kept for all clients, and why"`
-	Return *ReturnRule    `form:"return" doc:"how a client comes back after a pause; under 8 days as written and up to 21 days a step lighter if left out"`
+	Form      int            `form:"form,required" doc:"version of the form, 1"`
+	ID        form.ID        `form:"practice,required" doc:"id of the practice"`
+	Name      string         `form:"name" doc:"as it stands on sheets"`
+	Shares    []ShareByCoach `form:"shares" doc:"shares of muscles set by hand for all clients"`
+	Kept      []Kept         `form:"kept" doc:"problems kept for all clients, and why"`
+	Retention *Retention     `form:"retention" doc:"how long clients are kept after the last that happened with them; for good if left out"`
+	Return    *ReturnRule    `form:"return" doc:"how a client comes back after a pause; under 8 days as written and up to 21 days a step lighter if left out"`
 }
 
 // ShareByCoach is a share of a muscle set by hand.
@@ -58,6 +59,9 @@ func ReadPractice(file string, src []byte, names Namer) (*Practice, error) {
 			if s.Exercise == "" {
 				d.Refuse(fmt.Sprintf("shares[%d]", i), "missing-field", "a share of a practice names its exercise")
 			}
+		}
+		if r := p.Retention; r != nil && (r.Months < 1 || r.Months > mostMonths) {
+			d.Refuse("retention.months", "out-of-range", "%d months: write 1 to %d", r.Months, mostMonths)
 		}
 		if r := p.Return; r != nil && (r.AsWritten < 1 || r.Lighter < r.AsWritten || r.Lighter > 365) {
 			d.Refuse("return", "out-of-range", "write as_written_days from 1 and lighter_days no less, up to 365")

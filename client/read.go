@@ -39,6 +39,7 @@ func (c *Client) check(d *form.Doc, names Namer) {
 			d.Refuse("zone", "unknown-zone", "%q is not a time zone; write an area and a city, such as Europe/Vienna", c.Zone)
 		}
 	}
+	CheckConsent(d, c.Consent)
 	c.checkPlaces(d)
 	c.checkBody(d)
 	for i := range c.Lifts {

@@ -46,6 +46,7 @@ type Member struct {
 	Flags      []client.Flag        `form:"flags" doc:"answers to the safety questions"`
 	Restrict   []client.Restriction `form:"restrictions" doc:"what somebody has ruled out"`
 	Pain       []client.Pain        `form:"pain" doc:"where it hurts"`
+	Consent    []client.Consent     `form:"consent" doc:"what the member agreed to, and when"`
 	Changes    []Change             `form:"changes" doc:"changes laid over the release"`
 	Note       string               `form:"note" doc:"a note to the member"`
 	Private    string               `form:"private" doc:"for the coach alone"`
@@ -57,7 +58,7 @@ func (m *Member) AsClient(g *Group) *client.Client {
 	return &client.Client{
 		Form: m.Form, ID: m.ID, Name: m.Name, Language: g.Language, Zone: g.Zone,
 		Sex: m.Sex, Born: m.Born, Experience: m.Experience, Places: g.Places,
-		Clearance: m.Clearance, Flags: m.Flags, Restrict: m.Restrict, Pain: m.Pain,
+		Clearance: m.Clearance, Flags: m.Flags, Restrict: m.Restrict, Pain: m.Pain, Consent: m.Consent,
 		Note: m.Note, Private: m.Private,
 	}
 }

@@ -484,6 +484,7 @@ func (m *Member) check(d *form.Doc, names client.Namer) {
 	if m.Sessions != 0 && (m.Sessions < 2 || m.Sessions > 6) {
 		d.Refuse("sessions", "out-of-range", "%d sessions a week: write 2 to 6", m.Sessions)
 	}
+	client.CheckConsent(d, m.Consent)
 	client.CheckFlags(d, m.Flags)
 	client.CheckRestrictions(d, m.Restrict, names)
 	client.CheckPain(d, m.Pain)

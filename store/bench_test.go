@@ -2,7 +2,10 @@ package store
 
 import (
 	"fmt"
+	"sync"
 	"testing"
+
+	"corbel/practice"
 )
 
 // BenchmarkEdit measures one change of a dose until it is acknowledged.
@@ -24,6 +27,44 @@ func BenchmarkEdit(b *testing.B) {
 				}
 				seen = &out.Doc
 			}
+		})
+	}
+}
+
+// BenchmarkEditsAtOnce measures changes by 200 at once, each of a field of its own,
+// until all are acknowledged; its figure of interest is changes a second.
+func BenchmarkEditsAtOnce(b *testing.B) {
+	for _, where := range []string{"sqlite", "postgres"} {
+		b.Run(where, func(b *testing.B) {
+			place := b.TempDir()
+			if where == "postgres" {
+				place = address(b)
+			}
+			p, coach, _ := filled(b, open(b, place))
+			many(b, p, coach, 2*workers/19+1)
+			fields, version, text, err := manyFields(b.Context(), p, coach)
+			if err != nil {
+				b.Fatal(err)
+			}
+			n := 0
+			for b.Loop() {
+				n++
+				var all sync.WaitGroup
+				for w, f := range fields {
+					all.Go(func() {
+						c := practice.Change{ID: fmt.Sprintf("bench-%08d-%04d", n, w), Kind: practice.BlockDoc, Doc: f.doc, Base: version[f.doc],
+							What: "wrote a note", Edits: []practice.Edit{{At: f.at, Was: text[f.doc][f.at], To: fmt.Sprintf("note %d", n)}}}
+						if _, err := p.Do(b.Context(), coach, c); err != nil {
+							b.Error(err)
+						}
+					})
+				}
+				all.Wait()
+				for _, f := range fields {
+					text[f.doc][f.at] = fmt.Sprintf("note %d", n)
+				}
+			}
+			b.ReportMetric(float64(workers*b.N)/b.Elapsed().Seconds(), "changes/s")
 		})
 	}
 }
