@@ -128,6 +128,9 @@ func TestKill(t *testing.T) {
 					t.Errorf("round %d: %v is %q, acknowledged %q", round, f, now[f.doc][f.at], note)
 				}
 			}
+			if os.Getenv("CORBEL_LONG") == "" && round+1 < rounds() {
+				continue // the history grows, and playing it with it: once at the end
+			}
 			if wrong, err := p.Verify(t.Context()); err != nil || len(wrong) > 0 {
 				t.Error(wrong, err)
 			}
