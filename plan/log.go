@@ -309,6 +309,11 @@ type LogKey struct {
 	Side                 anatomy.Side
 }
 
+// SameSession says whether two entries are of the same session on the same day.
+func (e *Entry) SameSession(o Entry) bool {
+	return o.Block == e.Block && o.Session == e.Session && o.Week == e.Week && o.On == e.On
+}
+
 // Key returns the key of a set of an entry.
 func (e *Entry) Key(s *SetLog) LogKey {
 	return LogKey{e.Block, e.Session, s.Slot, e.Week, s.Set, s.Side}

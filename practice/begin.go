@@ -3,7 +3,6 @@ package practice
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"time"
@@ -177,11 +176,39 @@ func (p *Practice) TakeWorkbook(ctx context.Context, who *Account, block string,
 	if err != nil {
 		return 0, nil, &Error{Reason: Refused, At: "workbook", Text: err.Error()}
 	}
-	for i, e := range entries {
-		if _, err := p.Record(ctx, who, c.Doc.Owner, e, fmt.Sprintf("%s-%d", operation, i)); err != nil {
-			return sets, unread, err
+	if len(entries) == 0 {
+		return 0, unread, nil
+	}
+	for i := range entries {
+		sets += len(entries[i].Sets)
+	}
+	_, err = p.record(ctx, who, c.Doc.Owner, "took in a workbook", operation, func(l *plan.Log) {
+		for _, e := range entries {
+			mergeEntry(l, e)
 		}
-		sets += len(e.Sets)
+	})
+	if err != nil {
+		return 0, unread, err
 	}
 	return sets, unread, nil
+}
+
+// mergeEntry adds what an entry brings to the entry of the same session and day, or as one of
+// its own. What was recorded before stays.
+func mergeEntry(l *plan.Log, e plan.Entry) {
+	i := slices.IndexFunc(l.Entries, e.SameSession)
+	if i < 0 {
+		l.Entries = append(l.Entries, e)
+		return
+	}
+	old := &l.Entries[i]
+	for j := range e.Sets {
+		key := e.Key(&e.Sets[j])
+		if !slices.ContainsFunc(old.Sets, func(s plan.SetLog) bool { return old.Key(&s) == key }) {
+			old.Sets = append(old.Sets, e.Sets[j])
+		}
+	}
+	if old.Note == "" {
+		old.Note = e.Note
+	}
 }

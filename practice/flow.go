@@ -246,6 +246,18 @@ func (p *Practice) HandedOver(ctx context.Context, who *Account, block string) (
 // Record writes one session as it was done into the client's log. An entry of the
 // same block, session, week and day is written anew.
 func (p *Practice) Record(ctx context.Context, who *Account, owner string, e plan.Entry, id string) (Outcome, error) {
+	return p.record(ctx, who, owner, "recorded a session", id, func(l *plan.Log) {
+		if i := slices.IndexFunc(l.Entries, e.SameSession); i >= 0 {
+			l.Entries[i] = e
+		} else {
+			l.Entries = append(l.Entries, e)
+		}
+	})
+}
+
+// record changes the log of a client by a function, as one change; it is made where
+// there is none.
+func (p *Practice) record(ctx context.Context, who *Account, owner, what, id string, f func(*plan.Log)) (Outcome, error) {
 	log, base, before := &plan.Log{Form: form.Version, Client: form.ID(owner)}, 0, Fields{}
 	err := p.Store.View(ctx, func(r Reader) error {
 		if ok, err := may(r, who, owner); err != nil || !ok {
@@ -268,16 +280,9 @@ func (p *Practice) Record(ctx context.Context, who *Account, owner string, e pla
 	if err != nil {
 		return Outcome{}, err
 	}
-	same := func(o plan.Entry) bool {
-		return o.Block == e.Block && o.Session == e.Session && o.Week == e.Week && o.On == e.On
-	}
-	if i := slices.IndexFunc(log.Entries, same); i >= 0 {
-		log.Entries[i] = e
-	} else {
-		log.Entries = append(log.Entries, e)
-	}
+	f(log)
 	edits := Diff(before, TakeApart(string(form.Write(log))))
-	return p.Do(ctx, who, Change{ID: id, Kind: LogDoc, Doc: owner, Base: base, What: "recorded a session", Edits: edits, Owner: owner})
+	return p.Do(ctx, who, Change{ID: id, Kind: LogDoc, Doc: owner, Base: base, What: what, Edits: edits, Owner: owner})
 }
 
 // Erase takes everything about a client or member out of the store, its journals and

@@ -195,3 +195,17 @@ func TestMigrationsDown(t *testing.T) {
 		})
 	}
 }
+
+// Ensure that a store of a newer program is refused, and not touched.
+func TestNewerVersion(t *testing.T) {
+	onBothAt(t, func(t *testing.T, s *Store, place string) {
+		filled(t, s)
+		if _, err := s.write.Exec("insert into goose_db_version (version_id, is_applied) values (99, true)"); err != nil {
+			t.Fatal(err)
+		}
+		if again, err := openAt(t.Context(), place); err == nil || !strings.Contains(err.Error(), "newer program") {
+			t.Errorf("opened: %v", err)
+			again.Close()
+		}
+	})
+}

@@ -130,6 +130,14 @@ func (s *Store) migrate(ctx context.Context, d goose.Dialect, dir string) error 
 	if err != nil {
 		return err
 	}
+	known := p.ListSources()
+	now, err := p.GetDBVersion(ctx)
+	if err != nil {
+		return err
+	}
+	if newest := known[len(known)-1].Version; now > newest {
+		return fmt.Errorf("it was written by a newer program (form %d; this one knows %d): take the newer program, nothing was changed", now, newest)
+	}
 	_, err = p.Up(ctx)
 	return err
 }

@@ -301,6 +301,7 @@ func TestErase(t *testing.T) {
 			found.Close()
 		}
 		if s.path == "" {
+			erasedFromTables(t, s)
 			return
 		}
 		for _, word := range []string{"Lindqvist", "rosa-l", "rosa-b2", "pelvis drops"} {
@@ -309,6 +310,27 @@ func TestErase(t *testing.T) {
 			}
 		}
 	})
+}
+
+// erasedFromTables holds that no file of a PostgreSQL database has the name. The journal
+// of the server is another matter: docs/operations.md.
+func erasedFromTables(t *testing.T, s *Store) {
+	t.Helper()
+	if _, err := s.write.Exec("checkpoint"); err != nil {
+		t.Fatal(err)
+	}
+	var dir, base string
+	if err := s.read.QueryRow("select current_setting('data_directory'), 'base/' || oid from pg_database where datname = current_database()").Scan(&dir, &base); err != nil {
+		t.Fatal(err)
+	}
+	if !inFolder(t, filepath.Join(dir, base), "Ferenc") {
+		t.Fatal("the name of another client is in no file: this looks in the wrong place")
+	}
+	for _, word := range []string{"Lindqvist", "rosa-b2", "pelvis drops"} {
+		if inFolder(t, filepath.Join(dir, base), word) {
+			t.Errorf("%q is still in the files", word)
+		}
+	}
 }
 
 // files counts the files of a folder.
