@@ -17,7 +17,7 @@ const (
 // steps go from hot to cold (our judgement, after trials; key judgement).
 const (
 	hot  = 1200
-	cold = 60
+	cold = 120
 )
 
 // ln2 is ln 2 in 1/2^32.

@@ -30,6 +30,8 @@ type Page struct {
 	Explanations []Explanation `json:"explanations"`
 	Rules        []Price       `json:"rules"`
 	Unmet        []string      `json:"unmet"`
+	Few          []Few         `json:"few_reasons"`
+	Changes      []Change      `json:"changes"`
 	Group        []Nested      `json:"group"`
 }
 
@@ -232,7 +234,7 @@ func reasonWords(list []plan.Reason) []string {
 func (p *Proposal) Page() Page {
 	r := p.Record()
 	out := Page{Form: Version, Value: points(p.Answer.Value), Bound: points(p.Bound), Moves: p.Answer.Moves, Seed: p.Answer.Seed, Sum: p.Problem.Sum(),
-		Block: string(p.Block.ID), Coverage: p.coverage(), Explanations: r.Explain(p.Block), Rules: []Price{}, Unmet: r.Unmet, Group: []Nested{}}
+		Block: string(p.Block.ID), Coverage: p.coverage(), Explanations: r.Explain(p.Block), Rules: []Price{}, Unmet: r.Unmet, Few: p.few(), Changes: p.Changes, Group: []Nested{}}
 	if len(p.Problem.Days) > 1 && p.Answer.Value > 0 {
 		gap := math.Round(1000*float64(p.Bound-p.Answer.Value)/float64(p.Answer.Value)) / 10
 		out.Gap = &gap

@@ -21,6 +21,7 @@ type GroupWish struct {
 	Minutes int     // of each session
 	Any     bool    // members do any sessions, not the first ones in listed order
 	Keep    *plan.Block
+	Next    bool // Keep is the release before: accessories take turns within their families
 	Moves   int
 	Seed    uint64
 	Draws   int
@@ -59,7 +60,7 @@ func ProposeGroup(w GroupWish) (*Proposal, []Nested, error) {
 	if place == "" && len(w.Group.Places) > 0 {
 		place = w.Group.Places[0].ID
 	}
-	b, err := build(Wish{Client: GroupClient(w, place), Library: w.Library, Start: w.Start, Keep: w.Keep, Moves: w.Moves, Seed: w.Seed, Draws: w.Draws, group: true})
+	b, err := build(Wish{Client: GroupClient(w, place), Library: w.Library, Start: w.Start, Keep: w.Keep, Next: w.Next, Moves: w.Moves, Seed: w.Seed, Draws: w.Draws, group: true})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -123,21 +124,45 @@ func (b *builder) nested(p *Proposal) []Nested {
 	return out
 }
 
-// Overlay says, for a member, which slots of a block their answers, restrictions
-// and place rule out, with the exercise that the same problem would put there
-// instead: of those the member may do, the one that loses least.
-func (r Record) Overlay(b *plan.Block, m *client.Client, lib *exercise.Library) ([]Swap, []check.Problem) {
+// Overlay says, for a member, which slots of a block their answers and restrictions
+// rule out, or the place they train at has not the equipment for, with the exercise
+// that the same problem would put there instead: of those the member may do there, the
+// one that loses least. place may be nil: each session is then at its own.
+func (r Record) Overlay(b *plan.Block, m *client.Client, place *client.Place, lib *exercise.Library) ([]Swap, []check.Problem) {
 	problems := check.Safety(check.Input{Client: m, Block: b, Library: lib})
-	var out []Swap
+	out := []Swap{}
+	now := b.Clone() // with the swaps so far, so that no exercise comes twice
 	for _, x := range r.Placed {
-		_, s := b.SlotByID(x.Slot)
-		stop := slices.IndexFunc(problems, func(p check.Problem) bool { return p.Blocks() && p.At.Slot == string(x.Slot) })
-		if s == nil || stop < 0 {
+		ses, s := now.SlotByID(x.Slot)
+		if s == nil {
 			continue
 		}
-		out = append(out, Swap{Slot: string(x.Slot), From: s.Exercise, To: r.allowedFor(b, x, m, lib), Why: problems[stop].Text})
+		at := place
+		if at == nil {
+			at = m.PlaceByID(ses.Place)
+		}
+		swap := Swap{Slot: string(x.Slot), From: s.Exercise}
+		stop := slices.IndexFunc(problems, func(p check.Problem) bool { return p.Blocks() && p.At.Slot == string(x.Slot) })
+		switch e := lib.ByID(s.Exercise); {
+		case stop >= 0:
+			swap.Why = problems[stop].Text
+		case e != nil && !hasAll(at, e):
+			swap.NotThere = true
+		default:
+			continue
+		}
+		swap.To = r.allowedFor(now, x, m, at, lib)
+		if swap.To != "" {
+			now.Swap(x.Slot, swap.To)
+		}
+		out = append(out, swap)
 	}
 	return out, problems
+}
+
+// hasAll says whether a place has all the equipment of an exercise.
+func hasAll(place *client.Place, e *exercise.Exercise) bool {
+	return place == nil || !slices.ContainsFunc(e.Equipment, func(q client.Equipment) bool { return !place.Offers(q) })
 }
 
 // A Swap is an exercise of a group's block that a member may not do, with another;
@@ -146,17 +171,29 @@ type Swap struct {
 	Slot string `json:"slot"`
 	From string `json:"from"`
 	To   string `json:"to"`
-	Why  string `json:"why"`
+	Why  string `json:"why"` // what rules it out; empty where the equipment is missing
+
+	NotThere bool `json:"not_there"` // the place has not what it needs
 }
 
-// allowedFor returns the best replacement that the safety list lets the member do.
-func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, lib *exercise.Library) string {
+// allowedFor returns the best replacement, one of the same family before others, that the safety list lets the member do,
+// that the place has the equipment for, and that does not stand in the session yet.
+func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, place *client.Place, lib *exercise.Library) string {
 	w := r.week()
 	value := w.Value()
 	w.Set(x.Option, x.Day, 0)
-	for _, q := range r.ranked(w, x, value) {
+	ses, old := b.SlotByID(x.Slot)
+	list := r.ranked(w, x, value)
+	if was := lib.ByID(old.Exercise); was != nil {
+		slices.SortStableFunc(list, func(p, q Replacement) int {
+			return further(was, lib.ByID(p.Exercise)) - further(was, lib.ByID(q.Exercise))
+		})
+	}
+	for _, q := range list {
+		e := lib.ByID(q.Exercise)
+		there := slices.ContainsFunc(ses.Slots, func(s plan.Slot) bool { return s.Exercise == q.Exercise })
 		try := b.Clone()
-		if !try.Swap(x.Slot, q.Exercise) {
+		if e == nil || there || !hasAll(place, e) || !try.Swap(x.Slot, q.Exercise) {
 			continue
 		}
 		stopped := slices.ContainsFunc(check.Safety(check.Input{Client: m, Block: try, Library: lib}), func(p check.Problem) bool {
@@ -167,4 +204,18 @@ func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, lib *exerc
 		}
 	}
 	return ""
+}
+
+// further says how far an exercise is from another: 0 for one of its family, 1 for one
+// that trains the same muscle first, 2 for any other.
+func further(was, e *exercise.Exercise) int {
+	switch {
+	case e == nil:
+		return 3
+	case e.Family() == was.Family():
+		return 0
+	case len(e.Direct) > 0 && slices.Contains(was.Direct, e.Direct[0]):
+		return 1
+	}
+	return 2
 }

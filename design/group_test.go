@@ -2,9 +2,12 @@ package design
 
 import (
 	"os"
+	"slices"
 	"testing"
 
+	"corbel/client"
 	"corbel/exercise"
+	"corbel/form"
 	"corbel/plan"
 )
 
@@ -73,13 +76,58 @@ func TestMemberOverlay(t *testing.T) {
 	for i, action := range exercise.Shipped.ByID(p.Block.Sessions[0].Slots[0].Exercise).Actions[:1] {
 		member.Restrict = append(member.Restrict[:0], restriction(t, i, string(action)))
 	}
-	swaps, _ := p.Record().Overlay(p.Block, member, exercise.Shipped)
+	swaps, _ := p.Record().Overlay(p.Block, member, nil, exercise.Shipped)
 	if len(swaps) == 0 {
 		t.Fatal("nothing is ruled out")
 	}
 	for _, s := range swaps {
 		if s.To == "" || s.To == s.From || exercise.Shipped.ByID(s.To).Works(member.Restrict[0].Action) {
 			t.Errorf("%s for %s, though %s is ruled out", s.To, s.From, member.Restrict[0].Action)
+		}
+	}
+}
+
+// Ensure that for a place without a bar to hang from the block is exchanged for what
+// can be done there, each exercise once a session, and for the place itself nothing.
+func TestPlaceOverlay(t *testing.T) {
+	w := groupWish(t)
+	w.Moves = QuickMoves / 2
+	p, _, err := ProposeGroup(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	member := invented(t, seeded(3), 0)
+	member.Places, member.Pain, member.Limits, member.Restrict = w.Group.Places, nil, nil, nil
+	if swaps, _ := p.Record().Overlay(p.Block, member, &w.Group.Places[0], exercise.Shipped); len(swaps) != 0 {
+		t.Errorf("at the place itself: %v", swaps)
+	}
+	room := client.Place{ID: "room", Name: "Room", Has: []client.Equipment{"mat"}, Dumbbells: w.Group.Places[0].Dumbbells}
+	swaps, _ := p.Record().Overlay(p.Block, member, &room, exercise.Shipped)
+	if len(swaps) < 3 {
+		t.Fatalf("in a room with a mat: %v", swaps)
+	}
+	block, found := p.Block.Clone(), 0
+	for _, s := range swaps {
+		if !s.NotThere {
+			t.Errorf("%s is exchanged for %q", s.From, s.Why)
+		}
+		if s.To == "" {
+			continue
+		}
+		found++
+		if !hasAll(&room, exercise.Shipped.ByID(s.To)) {
+			t.Errorf("%s needs what the room has not", s.To)
+		}
+		block.Swap(form.ID(s.Slot), s.To)
+	}
+	if 2*found < len(swaps) {
+		t.Errorf("only %d of %d have something in their place", found, len(swaps))
+	}
+	for _, s := range block.Sessions {
+		for i, x := range s.Slots {
+			if slices.ContainsFunc(s.Slots[:i], func(y plan.Slot) bool { return y.Exercise == x.Exercise }) {
+				t.Errorf("%s: %s twice", s.Name, x.Exercise)
+			}
 		}
 	}
 }

@@ -343,40 +343,19 @@ func (b *builder) onWeakSide(e *exercise.Exercise) bool {
 	})
 }
 
-// keeps is what an option earns for standing in the block before: accessories and
-// isolations earn nothing where they are to rotate.
-func (b *builder) keeps(o built, day int) int {
-	if b.w.Keep == nil || day >= len(b.w.Keep.Sessions) {
-		return 0
-	}
-	rotates := b.w.Client.Wishes.Variety == client.Rotate && (o.stage == exercise.Accessory || o.stage == exercise.Isolation)
-	for _, s := range b.w.Keep.Sessions[day].Slots {
-		if s.Exercise != string(o.exercise.ID) || s.Stage != "" && exercise.Stage(s.Stage) != o.stage {
-			continue
-		}
-		switch {
-		case rotates:
-			return -keepGain
-		case b.w.Few:
-			return fewGain
-		}
-		return keepGain
-	}
-	return 0
-}
-
-// addPairs joins drills with what they prepare, and isolations with the compounds
-// before them.
+// addPairs joins drills with what they prepare, each paid once a day whatever the
+// number of exercises it prepares, and isolations with the compounds before them.
 func (b *builder) addPairs() {
 	for i, o := range b.options {
-		var drills, limited, compounds []int
+		var led, drills, limited, compounds []int
 		for j, q := range b.options {
 			if q.exercise == o.exercise {
 				continue
 			}
-			shared := b.leads(q.exercise, o.exercise)
 			switch {
-			case q.stage == exercise.Drill && len(shared) > 0 && slices.Contains(q.exercise.May, exercise.Prepare):
+			case b.prepares(o, q):
+				led = append(led, j)
+			case b.prepares(q, o):
 				drills = append(drills, j)
 				if _, ok := b.limitOf(q.exercise); ok {
 					limited = append(limited, j)
@@ -385,18 +364,21 @@ func (b *builder) addPairs() {
 				compounds = append(compounds, j)
 			}
 		}
+		b.pair("prepares "+b.p.Options[i].Name, i, led, prepareGain)
 		switch {
 		case b.judged(o.exercise) && o.stage != exercise.Isolation:
-			b.pair("prepare "+b.p.Options[i].Name, i, drills, prepareGain)
-			b.pair("prepare with the limit "+b.p.Options[i].Name, i, limited, liftPrepare)
-		case o.stage == exercise.Main:
-			b.pair("prepare "+b.p.Options[i].Name, i, drills, prepareGain)
-		case o.stage == exercise.Accessory:
-			b.pair("prepare "+b.p.Options[i].Name, i, drills, assistGain)
+			b.pair("prepared "+b.p.Options[i].Name, i, drills, liftReady)
+			b.pair("prepared with the limit "+b.p.Options[i].Name, i, limited, liftPrepare)
 		case o.stage == exercise.Isolation:
 			b.pair("after "+b.p.Options[i].Name, i, compounds, afterGain)
 		}
 	}
+}
+
+// prepares says whether an option is a drill that gets a lift or accessory going.
+func (b *builder) prepares(o, later built) bool {
+	return o.stage == exercise.Drill && (later.stage == exercise.Main || later.stage == exercise.Accessory) &&
+		slices.Contains(o.exercise.May, exercise.Prepare) && len(b.leads(o.exercise, later.exercise)) > 0
 }
 
 func (b *builder) pair(name string, of int, by []int, value int) {
@@ -503,7 +485,7 @@ func (b *builder) lock() {
 // Build makes the problem of a wish, and what its options mean. The error is a
 // *NoDesign where a stop stands that no choice of exercises avoids.
 func build(w Wish) (*builder, error) {
-	b := &builder{w: w, p: &Problem{Form: Version}, groups: map[string]int{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
+	b := &builder{w: w, p: &Problem{Form: Version}, groups: map[string]int{}, turns: map[turnKey]string{}, led: map[[2]*exercise.Exercise][]anatomy.Muscle{}, athlete: session.NewAthlete(w.Client, w.Library, w.Practice, w.Start)}
 	b.hold = check.HoldOn(w.Client, w.Start) != check.NoHold
 	if err := b.days(); err != nil {
 		return nil, err

@@ -24,6 +24,7 @@ type Proposal struct {
 	Placed  []Placed
 	Dropped []Choice        // choices left out because no reason for them holds
 	Weeks   []*session.Week // the block done on paper
+	Changes []Change        // from the block that was to be kept
 	Unmet   []string        // names of the groups of needs that are not met
 }
 
@@ -62,6 +63,7 @@ func (b *builder) propose() *Proposal {
 		days[d] = b.inOrder(days[d], d)
 	}
 	b.settle(out, days)
+	out.Changes = b.changes(out)
 	final := b.p.Fill(out.Answer.Choices)
 	for _, n := range b.p.Needs {
 		if int(final.inWeek[n.Group]) < n.Times {
@@ -413,8 +415,8 @@ func (b *builder) shorten(weeks []*session.Week, days [][]Choice) bool {
 	return changed
 }
 
-// capped takes a set off the last exercise that counts for a muscle whose cap is
-// passed on paper: a set may count more in a session than alone.
+// capped takes a set off an exercise that counts for a muscle whose cap is passed
+// on paper: a set may count more in a session than alone.
 func (b *builder) capped(weeks []*session.Week, days [][]Choice) bool {
 	changed := false
 	for _, c := range b.muscles {
@@ -425,26 +427,39 @@ func (b *builder) capped(weeks []*session.Week, days [][]Choice) bool {
 		if !slices.ContainsFunc(weeks, over) {
 			continue
 		}
-		for d := len(days) - 1; d >= 0 && slices.ContainsFunc(weeks, over); d-- {
-			if b.less(days, d, c.at) {
-				changed = true
-				break
-			}
-		}
+		changed = b.less(days, c.at) || changed
 	}
 	return changed
 }
 
-// less takes a set off the last exercise of a day that counts for a column, or all
-// of it where it has no set to spare.
-func (b *builder) less(days [][]Choice, d, column int) bool {
-	for i := len(days[d]) - 1; i >= 0; i-- {
-		c := days[d][i]
-		counts := slices.ContainsFunc(b.p.Options[c.Option].Work, func(w Work) bool { return w.Column == column })
-		if !counts || b.locked(Placed{Option: c.Option, Day: c.Day}) {
-			continue
+// less takes a set off where the week loses least for the work it saves, of the
+// choices that count for a column; all of a choice only where none has a set to spare,
+// and never a judged lift.
+func (b *builder) less(days [][]Choice, column int) bool {
+	week := b.p.Fill(slices.Concat(days...))
+	for _, whole := range []bool{false, true} {
+		worst, least := Choice{}, int64(0)
+		for _, c := range slices.Concat(days...) {
+			o := &b.p.Options[c.Option]
+			at := slices.IndexFunc(o.Work, func(w Work) bool { return w.Column == column })
+			if at < 0 || whole && b.judged(b.options[c.Option].exercise) || b.locked(Placed{Option: c.Option, Day: c.Day}) || !whole && c.Sets == o.Least {
+				continue
+			}
+			fewer := c.Sets - 1
+			if fewer < o.Least {
+				fewer = 0
+			}
+			value := week.Value()
+			week.Set(c.Option, c.Day, fewer)
+			saved := int64((c.Sets - fewer) * o.Work[at].Units)
+			if lost := (value - week.Value()) * SetUnit / max(saved, 1); worst.Sets == 0 || lost < least {
+				worst, least = c, lost
+			}
+			week.Set(c.Option, c.Day, c.Sets)
 		}
-		return b.oneLess(days, Placed{Option: c.Option, Day: c.Day, Sets: c.Sets})
+		if worst.Sets > 0 {
+			return b.oneLess(days, Placed{Option: worst.Option, Day: worst.Day, Sets: worst.Sets})
+		}
 	}
 	return false
 }

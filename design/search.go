@@ -1,5 +1,7 @@
 package design
 
+import "slices"
+
 // Moves of each effort (our judgement: what fits a preview, a proposal and a
 // night; key judgement).
 const (
@@ -11,9 +13,9 @@ const (
 // Shares of the search, in hundredths of its moves (our judgement, after trials;
 // key judgement).
 const (
-	firstShare = 50 // the first cooling, from hot
+	firstShare = 80 // the first cooling, from hot
 	againFrom  = 3  // later coolings start at hot/againFrom, from the best week
-	ruinEvery  = 250
+	ruinEvery  = 100
 	ruinCost   = 20 // moves one ruin and repair counts as
 )
 
@@ -220,8 +222,10 @@ func (s *search) move() bool {
 		return s.drop(d)
 	case k < 95:
 		return s.swapDays(d)
+	case k < 99:
+		return s.moveDay(d)
 	}
-	return s.moveDay(d)
+	return s.exchangeDays(d)
 }
 
 // pick returns one of what stands on a day, or -1.
@@ -342,6 +346,37 @@ func (s *search) swapDays(d int) bool {
 	s.set(o, e, n)
 	s.set(q, d, m)
 	return true
+}
+
+// exchangeDays puts all that stands on a day onto another and back, what is locked
+// left where it is.
+func (s *search) exchangeDays(d int) bool {
+	e := s.dice.below(s.t.days)
+	if d == e {
+		return false
+	}
+	here, there := slices.Clone(s.on[d]), slices.Clone(s.on[e])
+	changed := false
+	for _, o := range here {
+		if !slices.Contains(there, o) && s.allowed(int(o), e) {
+			s.swapTo(int(o), d, e)
+			changed = true
+		}
+	}
+	for _, o := range there {
+		if !slices.Contains(here, o) && s.allowed(int(o), d) {
+			s.swapTo(int(o), e, d)
+			changed = true
+		}
+	}
+	return changed
+}
+
+// swapTo moves an option from a day to another.
+func (s *search) swapTo(o, from, to int) {
+	n := s.week.Sets(o, from)
+	s.set(o, from, 0)
+	s.set(o, to, n)
 }
 
 // moveDay moves an option to another day.

@@ -24,6 +24,7 @@ type Wish struct {
 	Caps     Capper           // caps beyond the client file's; may be nil
 	Keep     *plan.Block      // block whose exercises are to stay; may be nil
 	Few      bool             // few changes: keeping counts more
+	Next     bool             // Keep is the block before: its accessories take turns within their families unless the client wishes to keep
 	Moves    int              // moves of the search
 	Seed     uint64
 	Draws    int // draws the reasons are tested in
@@ -61,9 +62,9 @@ const (
 	lengthCost   = 25   // of a set, for each step from even to long load of an isolation
 	practiseGain = 700  // a judged lift, once it comes
 	testGain     = 400  // a drill that shows a limit, each time
-	prepareGain  = 600  // a drill before a main lift it prepares
-	assistGain   = 250  // the same before an accessory
-	liftPrepare  = 1900 // beside it, where the drill is for a limit and the lift is judged
+	prepareGain  = 400  // a drill before what it prepares
+	liftReady    = 500  // a judged lift after a drill that prepares it
+	liftPrepare  = 1300 // beside it, where the drill is for a limit and the lift is judged
 	afterGain    = 250  // an isolation after a compound for the same muscle
 	singleGain   = 300  // single-limb work for a muscle limited on one side; as much less for work of both sides
 	keepGain     = 800  // a slot that stays
@@ -77,6 +78,10 @@ const (
 	liftFree     = 3    // lift sets of two nearer days that cost nothing: those of one
 	liftNear     = 15   // of 1/20 lift set beyond them
 )
+
+// capMargin is what is kept free under a cap, percent: in a session a set may count
+// more than alone (our judgement).
+const capMargin = 5
 
 // singleTimes is how often a week single-limb work for a muscle limited on one side
 // is wanted (common practice: twice; our judgement).
@@ -162,7 +167,7 @@ func (b *builder) muscleColumn(m anatomy.MuscleSide) {
 			limit = int(sets * SetUnit)
 		}
 	}
-	b.column(m.String(), low, high, worth, limit)
+	b.column(m.String(), low, high, worth, limit-limit*capMargin/100)
 	at := len(b.p.Columns) - 1
 	if !ok { // what we take for usual is no aim of the client
 		b.p.Columns[at].Low, b.p.Columns[at].High = 0, 0
@@ -388,5 +393,6 @@ type builder struct {
 	lifts          []liftColumn
 	options        []built
 	groups         map[string]int
+	turns          map[turnKey]string // another exercise of the family, by exercise and day
 	led            map[[2]*exercise.Exercise][]anatomy.Muscle
 }

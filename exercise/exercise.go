@@ -250,6 +250,15 @@ func (e *Exercise) Works(a anatomy.Action) bool {
 	return false
 }
 
+// Family returns what exercises that can stand for each other have in common: the
+// declared pattern and the first muscle declared as trained directly.
+func (e *Exercise) Family() string {
+	if len(e.Direct) == 0 {
+		return string(e.Pattern)
+	}
+	return string(e.Pattern) + " " + string(e.Direct[0])
+}
+
 // Counts says whether a set of the exercise counts for a judged lift: it is the
 // lift, or declared a variant of it.
 func (e *Exercise) Counts(lift string) bool {

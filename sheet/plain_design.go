@@ -26,6 +26,8 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 		p.line(0, "")
 	}
 	p.coverage(page.Coverage)
+	p.became(page.Changes, b)
+	p.few(page.Few, b)
 	if len(page.Group) > 0 {
 		p.group(page)
 		return
@@ -42,6 +44,80 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 		p.line(0, "")
 		p.Prices(page.Rules)
 	}
+}
+
+// few says which sessions have fewer than a third of their exercises for more than
+// load, and what prevents it.
+func (p Plain) few(list []design.Few, b *plan.Block) {
+	for _, x := range list {
+		names := make([]string, 0, len(x.Without))
+		for _, e := range x.Without {
+			names = append(names, p.name(e))
+		}
+		muscles, what := x.Aims, p.pick("what prevents it are the aims for %s", "dem stehen die Ziele entgegen für %s")
+		if len(muscles) == 0 {
+			muscles, what = x.Muscles, p.pick("what prevents it is the wish to train %s", "dem steht der Wunsch entgegen, zu trainieren: %s")
+		}
+		of := make([]string, 0, len(muscles))
+		for _, m := range muscles {
+			of = append(of, p.columnName(design.Coverage{Muscle: m}))
+		}
+		p.line(2, p.pick("%s: %d of %d exercises are there for more than load. A third would be there without %s, for %s points; ", "%s: %d von %d Übungen dienen mehr als der Belastung. Ein Drittel wäre es ohne %s, um %s Punkte; ")+what+".",
+			sessionName(b, x.Session), x.Other, x.All, strings.Join(names, ", "), p.number(x.Value, 1), strings.Join(of, ", "))
+	}
+	if len(list) > 0 {
+		p.line(0, "")
+	}
+}
+
+// sessionName names a session by its id.
+func sessionName(b *plan.Block, id string) string {
+	for _, s := range b.Sessions {
+		if string(s.ID) == id {
+			return s.Name
+		}
+	}
+	return id
+}
+
+// became says what became of the exercises of the block before.
+func (p Plain) became(list []design.Change, b *plan.Block) {
+	if len(list) == 0 {
+		return
+	}
+	p.line(0, "%s", p.pick("Since the block before", "Seit dem Block davor"))
+	for _, c := range list {
+		what := ""
+		switch {
+		case c.From == "":
+			what = p.pick("new: ", "neu: ") + p.name(c.To)
+		case c.To == "":
+			what = p.pick("gone: ", "entfällt: ") + p.name(c.From)
+		case c.From == c.To:
+			what = p.pick("stays: ", "bleibt: ") + p.name(c.To)
+		default:
+			what = p.name(c.From) + " → " + p.name(c.To)
+		}
+		p.line(4, "  %s: %s (%s)", sessionName(b, c.Session), what, changeWords[c.Why].In(p.Language))
+	}
+	p.line(0, "")
+}
+
+// changeWords says why an exercise stays, goes or comes.
+var changeWords = map[design.Why]form.Text{
+	design.StaysMain:    {En: "a main lift", De: "eine Hauptübung"},
+	design.StaysLimit:   {En: "its limit is open", De: "die Schwäche ist noch offen"},
+	design.StaysLocked:  {En: "held by the coach", De: "vom Coach festgehalten"},
+	design.StaysAlone:   {En: "nothing else of its family is there", De: "sonst ist nichts aus ihrer Familie da"},
+	design.StaysWorth:   {En: "nothing else is worth more", De: "nichts anderes ist mehr wert"},
+	design.StaysMoved:   {En: "moved to this day", De: "auf diesen Tag verlegt"},
+	design.GoesRotated:  {En: "takes turns within its family", De: "wechselt sich in ihrer Familie ab"},
+	design.GoesNotThere: {En: "the place has not what it needs", De: "am Ort fehlt, was sie braucht"},
+	design.GoesStopped:  {En: "not allowed now", De: "derzeit nicht erlaubt"},
+	design.GoesUnwanted: {En: "not wanted", De: "nicht gewünscht"},
+	design.GoesClosed:   {En: "its limit is closed", De: "die Schwäche ist nicht mehr offen"},
+	design.GoesWorth:    {En: "the week is worth more without it", De: "ohne sie ist die Woche mehr wert"},
+	design.ComesNew:     {En: "fills what is short now", De: "füllt, was jetzt fehlt"},
 }
 
 // group writes what each number of sessions of a group programme is worth.
@@ -84,7 +160,13 @@ func (p Plain) columnName(c design.Coverage) string {
 	if lift, ok := strings.CutPrefix(c.Muscle, "lift:"); ok {
 		return p.name(lift)
 	}
-	return anatomy.MuscleSide{Muscle: anatomy.Muscle(c.Muscle), Side: anatomy.Side(c.Side)}.In(p.Language)
+	m := anatomy.MuscleSide{Muscle: anatomy.Muscle(c.Muscle), Side: anatomy.Side(c.Side)}
+	if c.Side == "" { // the side may stand before the muscle
+		if err := m.UnmarshalText([]byte(c.Muscle)); err != nil {
+			return c.Muscle
+		}
+	}
+	return m.In(p.Language)
 }
 
 // Prices writes what lifting rules would bring.
@@ -145,6 +227,30 @@ func (p Plain) Why(list []design.Explanation, b *plan.Block) {
 		for _, r := range e.Replacements {
 			p.line(6, p.pick("  instead: %s, %s points", "  stattdessen: %s, %s Punkte"), p.name(r.Exercise), p.signed(r.Value))
 		}
+	}
+}
+
+// Swaps writes what cannot be done of a block, and what stands there instead.
+func (p Plain) Swaps(list []design.Swap, b *plan.Block) {
+	if len(list) == 0 {
+		p.line(0, "%s", p.pick("All of it can be done as it stands.", "Alles kann so gemacht werden."))
+	}
+	for _, s := range list {
+		to := p.pick("nothing stands for it; leave it out", "nichts kann dafür stehen; weglassen")
+		if s.To != "" {
+			to = p.name(s.To)
+		}
+		ses, _ := b.SlotByID(form.ID(s.Slot))
+		where := s.Slot
+		if ses != nil {
+			where = ses.Name + ", " + s.Slot
+		}
+		p.line(2, "%s: %s → %s", where, p.name(s.From), to)
+		why := s.Why
+		if s.NotThere {
+			why = p.pick("The place has not what it needs.", "Am Ort fehlt, was sie braucht.")
+		}
+		p.line(4, "    %s", why)
 	}
 }
 

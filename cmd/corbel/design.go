@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"corbel/anatomy"
+	"corbel/client"
 	"corbel/design"
 	"corbel/evidence"
 	"corbel/form"
@@ -31,6 +32,7 @@ type designCmd struct {
 	Effort     string        `help:"How long to search: quick, normal or thorough." default:"normal" enum:"quick,normal,thorough"`
 	Seed       uint64        `help:"Seed of the search." default:"1"`
 	Keep       string        `help:"Block whose exercises are to stay where they are worth it; its locked slots stay in any case." placeholder:"BLOCK"`
+	Next       string        `help:"Block before: main lifts stay, drills while their limit is open, accessories take turns within their families unless the client wishes to keep. What changes is said." placeholder:"BLOCK"`
 	FewChanges bool          `help:"Change as little of --keep as possible."`
 	Prices     bool          `help:"Ask what lifting each rule would bring."`
 	Start      form.Date     `help:"Monday of the first week; the next one if left out." placeholder:"DATE"`
@@ -71,8 +73,10 @@ func (c *designCmd) fits() error {
 		return errors.New("--few-changes goes with a client; for a group give --keep alone")
 	case c.FewChanges && c.Keep == "":
 		return errors.New("--few-changes needs --keep BLOCK: few changes of what?")
-	case c.All != "" && (c.Out != "" || c.Keep != "" || c.JSON || c.Prices):
-		return errors.New("--all writes a file for every client and says little; leave out --out, --keep, --json and --prices, or design one client at a time")
+	case c.Next != "" && c.Keep != "":
+		return errors.New("--next and --keep name the block before twice; give --keep to change a block, --next to follow it")
+	case c.All != "" && (c.Out != "" || c.Keep != "" || c.Next != "" || c.JSON || c.Prices):
+		return errors.New("--all writes a file for every client and says little; leave out --out, --keep, --next, --json and --prices, or design one client at a time")
 	case c.Draws < 0 || c.Draws > maxDraws:
 		return fmt.Errorf("--draws %d: write 0 to %d", c.Draws, maxDraws)
 	case c.Language != "" && c.Language != form.English && c.Language != form.German:
@@ -130,10 +134,11 @@ func (c *designCmd) wish(a *app) (design.Wish, error) {
 	}
 	w := design.Wish{Client: who, Library: a.library, Shares: a.shares(who, &plan.Block{Start: c.Start}), Start: c.Start, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws, Few: c.FewChanges,
 		Caps: evidence.CapsOf(evidence.Input{Client: who, Library: a.library, Day: c.Start, Language: c.Language})}
-	if c.Keep != "" {
-		if w.Keep, err = a.block(c.Keep); err != nil {
+	if before := cmp.Or(c.Keep, c.Next); before != "" {
+		if w.Keep, err = a.block(before); err != nil {
 			return w, err
 		}
+		w.Next = c.Next != ""
 	}
 	return w, nil
 }
@@ -170,10 +175,11 @@ func (c *designCmd) group(a *app) error {
 		return err
 	}
 	w := design.GroupWish{Group: g, Library: a.library, Start: c.Start, Minutes: c.Minutes, Any: c.Any, Moves: c.moves(), Seed: c.Seed, Draws: c.Draws}
-	if c.Keep != "" {
-		if w.Keep, err = a.block(c.Keep); err != nil {
+	if before := cmp.Or(c.Keep, c.Next); before != "" {
+		if w.Keep, err = a.block(before); err != nil {
 			return err
 		}
+		w.Next = c.Next != ""
 	}
 	p, nested, err := design.ProposeGroup(w)
 	return c.answer(a, p, nested, err)
@@ -258,7 +264,7 @@ func (c *designCmd) write(a *app, p *design.Proposal) error {
 		return nil
 	}
 	of := c.Client + c.Group // one of them is said
-	for _, other := range []string{of, c.Keep} {
+	for _, other := range []string{of, c.Keep, c.Next} {
 		if other != "" && sameFile(c.Out, other) {
 			return fmt.Errorf("--out names %s itself; write the block to another file", other)
 		}
@@ -291,8 +297,11 @@ type whyCmd struct {
 	Block    string        `arg:"" help:"Block file that corbel design wrote."`
 	Exercise string        `arg:"" optional:"" help:"Only this exercise, or slot."`
 	Prices   bool          `help:"Ask what lifting each rule would bring."`
+	Member   string        `help:"For a group's block: what this member may not do, and what stands there instead." placeholder:"FILE"`
+	Place    string        `help:"For a group's block: what cannot be done at this place of the group, and what stands there instead." placeholder:"ID"`
+	Out      string        `short:"o" help:"With --member or --place: file to write the block so exchanged to." placeholder:"BLOCK"`
 	Language form.Language `help:"en or de; the client's language if left out."`
-	JSON     bool          `help:"Print JSON (docs/json/design.md, explanations and rules)."`
+	JSON     bool          `help:"Print JSON (docs/json/design.md, explanations, rules and swaps)."`
 }
 
 // Run explains a proposed block.
@@ -323,6 +332,12 @@ func (c *whyCmd) Run(a *app) error {
 	if r.Block != b.ID {
 		return fmt.Errorf("%s explains the block %s, and %s is %s; design it anew", name, r.Block, c.Block, b.ID)
 	}
+	if c.Member != "" || c.Place != "" {
+		return c.overlay(a, r, b, who)
+	}
+	if c.Out != "" {
+		return errors.New("--out goes with --member or --place: without them nothing is exchanged")
+	}
 	list := r.Explain(b)
 	if c.Exercise != "" {
 		id, near := a.library.Name(c.Exercise)
@@ -348,6 +363,88 @@ func (c *whyCmd) Run(a *app) error {
 		out.Prices(prices)
 	}
 	return nil
+}
+
+// overlay says what a member may not do, or a place has not the equipment for, and
+// what stands there instead.
+func (c *whyCmd) overlay(a *app, r design.Record, b *plan.Block, who *client.Client) error {
+	if c.Exercise != "" || c.Prices {
+		return errors.New("--member and --place go with the whole block; leave out EXERCISE and --prices")
+	}
+	if b.Group == "" {
+		return fmt.Errorf("%s is the block of one client; --member and --place go with a group's", c.Block)
+	}
+	member := who
+	place := form.ID(c.Place)
+	if c.Member != "" {
+		var err error
+		if member, err = a.member(c.Member); err != nil {
+			return err
+		}
+		if place == "" {
+			if place, err = a.placeOf(c.Member); err != nil {
+				return err
+			}
+		}
+	}
+	var at *client.Place
+	if place != "" {
+		if at = member.PlaceByID(place); at == nil {
+			return fmt.Errorf("the group has no place %q", place)
+		}
+	}
+	swaps, problems := r.Overlay(b, member, at, a.library)
+	if c.Member == "" { // nobody's answers
+		swaps, problems = slices.DeleteFunc(swaps, func(s design.Swap) bool { return !s.NotThere }), nil
+	}
+	if err := c.exchanged(a, b, swaps); err != nil {
+		return err
+	}
+	if c.JSON {
+		return writeJSON(a, struct {
+			Form  int           `json:"form"`
+			Swaps []design.Swap `json:"swaps"`
+		}{design.Version, swaps})
+	}
+	out := sheet.Plain{Out: a.out, Library: a.library, Language: c.Language}
+	out.Swaps(swaps, b)
+	for _, p := range problems {
+		if p.At.Slot == "" && p.Blocks() { // no choice of exercises mends it
+			fmt.Fprint(a.out, sheet.Wrap(p.Text, sheet.Width, 0))
+			return errNo
+		}
+	}
+	return nil
+}
+
+// exchanged writes the block with the swaps, where a file is named. What nothing can
+// stand for is taken off.
+func (c *whyCmd) exchanged(a *app, b *plan.Block, swaps []design.Swap) error {
+	if c.Out == "" {
+		return nil
+	}
+	for _, other := range []string{c.Block, c.Member} {
+		if other != "" && sameFile(c.Out, other) {
+			return fmt.Errorf("--out names %s itself; write the block to another file", other)
+		}
+	}
+	if filepath.Dir(c.Out) != filepath.Dir(c.Block) {
+		return fmt.Errorf("--out %s: write the block beside %s, so that it still finds its group", c.Out, c.Block)
+	}
+	own := b.Clone()
+	for _, s := range swaps {
+		if s.To != "" {
+			own.Swap(form.ID(s.Slot), s.To)
+			continue
+		}
+		for i := range own.Sessions {
+			own.Sessions[i].Slots = slices.DeleteFunc(own.Sessions[i].Slots, func(x plan.Slot) bool { return string(x.ID) == s.Slot })
+		}
+	}
+	if len(swaps) > 0 {
+		own.Revision++
+	}
+	return form.WriteFile(c.Out, form.Write(own))
 }
 
 // compareCmd is corbel compare.

@@ -121,6 +121,19 @@ func (a *app) member(file string) (*client.Client, error) {
 	return m.AsClient(g), nil
 }
 
+// placeOf returns the place of the group a member trains at; empty where none is said.
+func (a *app) placeOf(file string) (form.ID, error) {
+	src, err := a.source(file, want{kind: "member"})
+	if err != nil {
+		return "", err
+	}
+	m, err := plan.ReadMember(file, src, a.library.Name)
+	if err != nil {
+		return "", err
+	}
+	return m.Place, nil
+}
+
 // trainee returns who a block is for: its client, or the member named.
 func (a *app) trainee(blockFile string, b *plan.Block, member string) (*client.Client, error) {
 	switch {
