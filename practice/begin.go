@@ -45,7 +45,7 @@ func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, i
 	switch in.From {
 	case "design":
 		var proposal *design.Proposal
-		if proposal, err = p.Propose(c, ProposalWish{Start: in.Start, Keep: len(c.Blocks) > 0, Seed: 1}); err == nil {
+		if proposal, err = p.Propose(c, ProposalWish{Start: in.Start, Keep: len(c.Blocks) > 0, Next: true, Seed: 1}); err == nil {
 			b = proposal.Block
 		}
 	case "last":
@@ -105,6 +105,7 @@ type ProposalWish struct {
 	Start form.Date // a Monday
 	Keep  bool      // exercises of the newest block stay where they are worth it
 	Few   bool      // and as little changes as can be
+	Next  bool      // with Keep: the block follows it, and accessories take turns within their families
 	Seed  uint64
 }
 
@@ -118,7 +119,7 @@ func (p *Practice) Propose(c *Person, w ProposalWish) (*design.Proposal, error) 
 		Moves: design.NormalMoves, Seed: w.Seed, Draws: proposeDraws,
 		Caps: evidence.CapsOf(evidence.Input{Client: c.Client, Library: p.Library, Day: w.Start, Language: c.Client.Language})}
 	if w.Keep && len(c.Blocks) > 0 {
-		in.Keep = c.Blocks[0]
+		in.Keep, in.Next = c.Blocks[0], w.Next
 	}
 	out, err := design.Propose(in)
 	var none *design.NoDesign
