@@ -44,9 +44,11 @@ type Limit struct {
 
 // A From is what one finding contributed to a limit.
 type From struct {
-	Finding      int     `json:"finding"` // place in the client file from 1; 0 for a report of pain
-	Text         string  `json:"text"`
-	Contribution float64 `json:"contribution"` // log odds of "clearly weak" that fall without it
+	Finding      int      `json:"finding"` // place in the client file from 1; 0 for pain or lifts on record
+	Text         string   `json:"text"`
+	Contribution float64  `json:"contribution"`     // log odds of "clearly weak" that fall without it
+	Size         *float64 `json:"size_percent"`     // how much less this side has by it alone; null where it is no comparison in numbers
+	Expected     *float64 `json:"expected_percent"` // what it would show if the group were clearly weak
 }
 
 // A NoLimit is the chance that no group of a set is clearly weak.
@@ -57,7 +59,7 @@ type NoLimit struct {
 
 // Unexplained is a finding that fits no hypothesis.
 type Unexplained struct {
-	Finding int     `json:"finding"`
+	Finding int     `json:"finding"` // 0 for lifts on record
 	Text    string  `json:"text"`
 	Slip    float64 `json:"chance_slip"`
 }
@@ -145,7 +147,7 @@ func Assess(in Input) *Assessment {
 		a.Limits = append(a.Limits, in.limits(w)...)
 		slips := w.Slips()
 		for _, i := range w.Unexplained() {
-			a.Unexplained = append(a.Unexplained, Unexplained{w.From[i] + 1, in.Client.Findings[w.From[i]].What, round(slips[i])})
+			a.Unexplained = append(a.Unexplained, Unexplained{w.From[i].Number, w.From[i].Text, round(slips[i])})
 		}
 		a.NextTests = append(a.NextTests, in.nextTests(w)...)
 	}
@@ -195,7 +197,7 @@ func (in Input) limits(w *Weighed) []Limit {
 		}
 		for i, c := range contributions {
 			if v := c[x.Group][at]; math.Abs(v) >= leastFrom {
-				l.From = append(l.From, in.from(w, i, v))
+				l.From = append(l.From, in.from(w, i, x, v))
 			}
 		}
 		slices.SortStableFunc(l.From, func(x, y From) int { return cmp.Compare(math.Abs(y.Contribution), math.Abs(x.Contribution)) })
@@ -205,14 +207,19 @@ func (in Input) limits(w *Weighed) []Limit {
 }
 
 // from names a finding by its observation; the last is the complaint.
-func (in Input) from(w *Weighed, i int, v float64) From {
+func (in Input) from(w *Weighed, i int, x Weak, v float64) From {
 	switch {
 	case i < len(w.From):
-		return From{w.From[i] + 1, in.Client.Findings[w.From[i]].What, round(v)}
+		f := From{Finding: w.From[i].Number, Text: w.From[i].Text, Contribution: round(v)}
+		if o := &w.Observed[i]; o.Drill != "" && !o.Bounded {
+			f.Size = new(weaker(float64(x.Side) * o.Y))
+			f.Expected = new(weaker(slabMean * o.J[x.Group]))
+		}
+		return f
 	case w.Complains >= 0:
-		return From{w.Complains + 1, in.Client.Findings[w.Complains].What, round(v)}
+		return From{Finding: w.Complains + 1, Text: in.Client.Findings[w.Complains].What, Contribution: round(v)}
 	}
-	return From{0, in.pick("pain on record", "vermerkter Schmerz"), round(v)}
+	return From{Text: in.pick("pain on record", "vermerkter Schmerz"), Contribution: round(v)}
 }
 
 func (in Input) pick(en, de string) string { return form.Text{En: en, De: de}.In(in.Language) }
@@ -300,14 +307,14 @@ func (in Input) hypothesis(w *Weighed, at int) string {
 
 // GroupName names the muscles of a group and its side.
 func GroupName(muscles []anatomy.Muscle, side anatomy.Side, l form.Language) string {
-	text := side.In(l)
+	text := ""
 	for i, m := range muscles {
 		if i > 0 {
-			text += form.Text{En: " with", De: " mit"}.In(l)
+			text += form.Text{En: " with ", De: " mit "}.In(l)
 		}
-		text += " " + m.In(l)
+		text += m.In(l)
 	}
-	return text
+	return form.Text{En: side.In(l) + " " + text, De: text + " " + side.In(l)}.In(l)
 }
 
 // rangeOpens is the difference of a range from which it is asked about first, deg

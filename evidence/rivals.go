@@ -21,12 +21,12 @@ var rivalQuestions = map[string]form.Text{
 	"pain-avoidance": {En: "Did pain or the fear of it end a set, rather than strength? Pain acts like weakness in every one of these tests.", De: "Hat Schmerz oder die Angst davor einen Satz beendet statt der Kraft? Schmerz wirkt in all diesen Tests wie Schwäche."},
 	"drill-skill":    {En: "Does the client know the drill equally well on both sides? The first time on a side costs repetitions.", De: "Beherrscht der Klient die Übung auf beiden Seiten gleich gut? Das erste Mal auf einer Seite kostet Wiederholungen."},
 	"both-sides":     {En: "Weakness that is equal on both sides does not show in a comparison of sides; the ratios of two-sided lifts say a little about it, never about a side.", De: "Schwäche, die auf beiden Seiten gleich ist, zeigt ein Seitenvergleich nicht; Verhältnisse beidseitiger Übungen sagen etwas darüber, nie über eine Seite."},
-	"small-rating":   {En: "A rating one or two points harder stands for a few percent: it speaks against a clear weakness rather than for one.", De: "Ein oder zwei Punkte schwerer stehen für wenige Prozent: Das spricht eher gegen eine deutliche Schwäche."},
+	"small-rating":   {En: "A point of effort or a repetition in reserve stands for about 3 % of strength, a clear weakness for about 17 %. One to three points of difference say that the sides differ, and speak rather against a clear weakness; as many repetitions as possible on both sides would tell more.", De: "Ein Punkt Anstrengung oder eine Wiederholung in Reserve steht für etwa 3 % Kraft, eine deutliche Schwäche für etwa 17 %. Ein bis drei Punkte Unterschied sagen, dass die Seiten verschieden sind, und sprechen eher gegen eine deutliche Schwäche; so viele Wiederholungen wie möglich auf beiden Seiten klären mehr."},
 }
 
 // smallRating is the difference of a reserve or rating that speaks against a clear
 // weakness, points (our judgement, key judgement).
-const smallRating = 2.0
+const smallRating = 3.0
 
 // rivals lists questions about what is not strength, those of range first.
 func (in Input) rivals(all []*Weighed) []Rival {

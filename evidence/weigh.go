@@ -41,18 +41,25 @@ type Input struct {
 // A Weighed is what findings of one set of groups say.
 type Weighed struct {
 	*Belief
-	From      []int // number of the client's finding of each observation
-	Complains int   // number of the finding that is the complaint; -1 none, -2 a report of pain
+	From      []Source // what each observation is
+	Complains int      // number of the finding that is the complaint; -1 none, -2 a report of pain
+}
+
+// A Source is a finding, or two lifts on record that compare the sides.
+type Source struct {
+	Number int // place of the finding in the client file from 1; 0 for lifts
+	Text   string
 }
 
 // complaintFromPain is Weighed.Complains of a complaint that is a report of pain.
 const complaintFromPain = -2
 
-// Weigh takes the client's findings in, set by set; a set without any finding or
-// complaint is left out. Notes, ranges, findings older than half a year and those in
+// Weigh takes the client's findings and lifts of both sides in, set by set; a set without
+// any finding or complaint is left out. Notes, ranges, findings older than half a year and those in
 // exercises without sensitivities are not weighed.
 func Weigh(in Input) []*Weighed {
 	athlete := session.NewAthlete(in.Client, in.Library, nil, in.Day)
+	pairs := in.liftPairs()
 	var out []*Weighed
 	for _, set := range Sets() {
 		m := ModelOf(set)
@@ -64,7 +71,12 @@ func Weigh(in Input) []*Weighed {
 				continue
 			}
 			if o, ok := m.observation(f, athlete); ok {
-				obs, w.From = append(obs, o), append(w.From, i)
+				obs, w.From = append(obs, o), append(w.From, Source{i + 1, f.What})
+			}
+		}
+		for _, p := range pairs {
+			if o, ok := m.compared(p, athlete); ok {
+				obs, w.From = append(obs, o), append(w.From, Source{0, in.liftWords(p)})
 			}
 		}
 		say := m.says(in, w)

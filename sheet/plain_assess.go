@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -20,7 +22,11 @@ func (p Plain) Assessment(a *evidence.Assessment, c *client.Client) {
 	}
 	p.assessLimits(a)
 	for _, u := range a.Unexplained {
-		p.field(p.pick("Fits nothing", "Passt zu nichts"), fmt.Sprintf(p.pick("finding %d, %s: measure it again (chance of a slip %s)", "Befund %d, %s: noch einmal messen (Aussicht auf ein Versehen: %s)"), u.Finding, u.Text, p.chance(u.Slip)))
+		text := u.Text
+		if u.Finding > 0 {
+			text = fmt.Sprintf(p.pick("finding %d, %s", "Befund %d, %s"), u.Finding, u.Text)
+		}
+		p.field(p.pick("Fits nothing", "Passt zu nichts"), fmt.Sprintf(p.pick("%s: measure it again (%s likely to be a slip)", "%s: noch einmal messen (zu %s ein Versehen)"), text, p.chance(u.Slip)))
 	}
 	p.line(0, "\n%s", p.pick("Ask first, because it is not strength", "Zuerst fragen, weil es keine Kraft ist"))
 	for _, r := range a.Rivals {
@@ -28,8 +34,8 @@ func (p Plain) Assessment(a *evidence.Assessment, c *client.Client) {
 	}
 	p.assessTests(a)
 	p.assessCaps(a)
-	p.line(0, "\n%s", p.pick("Findings and hypotheses, never a diagnosis. Chances of 30 to 80 % are what so few tests can give; one odd test never decides.",
-		"Befunde und Hypothesen, nie eine Diagnose. Mehr als 30 bis 80 % geben so wenige Tests nicht her; ein einzelner auffälliger Test entscheidet nie."))
+	p.line(0, "\n%s", p.pick("Findings and hypotheses, never a diagnosis. A few tests bring chances of 30 to 80 %, not more; one odd test never decides.",
+		"Befunde und Hypothesen, nie eine Diagnose. Wenige Tests ergeben Chancen von 30 bis 80 %, nicht mehr; ein einzelner auffälliger Test entscheidet nie."))
 	p.line(0, "%s", client.Sentence("sheet-caution", p.Language))
 }
 
@@ -46,17 +52,34 @@ func (p Plain) assessLimits(a *evidence.Assessment) {
 		if n.Set == "upper" {
 			where = p.pick("shoulders and arms", "Schultern und Arme")
 		}
-		p.field(p.pick("None weak", "Keine schwach"), p.chance(n.Chance)+" ("+where+")")
+		p.field(p.pick("No weak group", "Keine schwache"), p.chance(n.Chance)+" ("+where+")")
 	}
 	p.line(0, "\n%s", p.pick("May be weak", "Vielleicht schwach"))
+	p.line(0, "%s", p.pick("Below each group: + speaks for a clear weakness (about 17 %), - against it; in brackets how strongly (1: the odds are 2.7 times as large).",
+		"Unter jeder Gruppe: + spricht für eine deutliche Schwäche (etwa 17 %), - dagegen; in Klammern, wie stark (1: die Chancen werden 2,7-mal so groß)."))
 	for i, l := range a.Limits {
 		p.line(3, "%d. %s: %s", i+1, evidence.GroupName(l.Groups, l.Side, p.Language), fmt.Sprintf(
-			p.pick("clearly weak %s, over 10 %% less %s; about %s %% less (80 %% range %s to %s)", "deutlich schwach %s, über 10 %% weniger %s; etwa %s %% weniger (80-%%-Bereich %s bis %s)"),
+			p.pick("clearly weak with a chance of %s, over 10 %% less with one of %s; about %s %% less than the other side (80 %% range %s to %s)", "deutlich schwach mit einer Chance von %s, über 10 %% weniger mit einer von %s; etwa %s %% weniger als die andere Seite (80-%%-Bereich %s bis %s)"),
 			p.chance(l.Weak), p.chance(l.Over), p.number(l.Mean, 0), p.number(l.Low, 0), p.number(l.High, 0)))
 		for _, f := range l.From[:min(len(l.From), mostFrom)] {
-			p.line(5, "   %s %s (%s)", sign(f.Contribution), f.Text, p.number(f.Contribution, 1))
+			p.line(5, "   %s %s (%s)%s", sign(f.Contribution), f.Text, p.number(math.Abs(f.Contribution), 1), p.size(f))
 		}
 	}
+}
+
+// leastExpected is what a finding must show of a clear weakness, %, for its size to be told.
+const leastExpected = 5
+
+// size says what a comparison in numbers shows and what a clear weakness would show.
+func (p Plain) size(f evidence.From) string {
+	if f.Size == nil || f.Expected == nil || *f.Expected < leastExpected {
+		return ""
+	}
+	text := p.pick(": shows %s %% less here; a clear weakness would show about %s %%", ": zeigt hier %s %% weniger; eine deutliche Schwäche gäbe etwa %s %%")
+	if *f.Size < 0 {
+		text = p.pick(": shows %s %% more here; a clear weakness would show about %s %% less", ": zeigt hier %s %% mehr; eine deutliche Schwäche gäbe etwa %s %% weniger")
+	}
+	return fmt.Sprintf(text, p.number(math.Abs(*f.Size), 0), p.number(*f.Expected, 0))
 }
 
 // mostFrom is how many findings are listed for a limit.
@@ -74,6 +97,10 @@ func (p Plain) assessTests(a *evidence.Assessment) {
 		return
 	}
 	p.line(0, "\n%s", p.pick("Tests that would tell", "Tests, die etwas klären"))
+	if slices.ContainsFunc(a.NextTests, func(t evidence.NextTest) bool { return t.Bits > 0 }) {
+		p.line(0, "%s", p.pick("A bit halves what is open. Below each test: by how much the right side would do more if that group alone were clearly weak (80 % range).",
+			"Ein Bit halbiert, was offen ist. Unter jedem Test: um wie viel die rechte Seite mehr schaffen würde, wenn nur diese Gruppe deutlich schwach wäre (80-%-Bereich)."))
+	}
 	for i, t := range a.NextTests {
 		text := p.name(t.Exercise)
 		if t.Bits > 0 {
@@ -87,8 +114,8 @@ func (p Plain) assessTests(a *evidence.Assessment) {
 			p.line(3, "   %s", t.Why)
 		}
 		for _, e := range t.Expected {
-			p.line(5, "   %s: %s", e.Hypothesis, fmt.Sprintf(p.pick("right less left %s (%s to %s) %s", "rechts minus links %s (%s bis %s) %s"),
-				p.number(e.Result, 1), p.number(e.Low, 1), p.number(e.High, 1), p.unitWord(t.Unit)))
+			p.line(5, "   %s: %s", e.Hypothesis, fmt.Sprintf(p.pick("%s %s (%s to %s)", "%s %s (%s bis %s)"),
+				p.number(e.Result, 1), p.unitWord(t.Unit), p.number(e.Low, 1), p.number(e.High, 1)))
 		}
 	}
 }

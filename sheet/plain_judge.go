@@ -10,6 +10,7 @@ import (
 	"corbel/anatomy"
 	"corbel/client"
 	"corbel/evidence"
+	"corbel/exercise"
 )
 
 // Judgement writes what changed and what is noise, at 80 columns.
@@ -17,32 +18,59 @@ func (p Plain) Judgement(j *evidence.Judgement, c *client.Client) {
 	title := p.pick("What changed: ", "Was sich geändert hat: ") + c.Name
 	p.line(0, "\n%s\n%s", title, strings.Repeat("=", min(utf8.RuneCountInString(title), Width)))
 	p.field(p.pick("Sessions", "Einheiten"), fmt.Sprintf(p.pick("%d of %d planned", "%d von %d geplanten"), j.Done.Done, j.Done.Planned))
-	p.judged(p.pick("Tests", "Tests"), j.Tests)
-	p.judged(p.pick("Lifts, 1RM", "Übungen, 1RM"), j.Lifts)
+	p.judged(p.pick("Tests: mean of the first and second half of the logs", "Tests: Mittel der ersten und zweiten Hälfte der Protokolle"), j.Tests)
+	p.judged(p.pick("Lifts: 1RM in the first and second half of the logs", "Übungen: 1RM in der ersten und zweiten Hälfte der Protokolle"), j.Lifts)
+	if slices.ContainsFunc(j.Lifts, func(c evidence.Change) bool {
+		e := p.Library.ByID(c.Name)
+		return e != nil && e.PercentOf == exercise.System
+	}) {
+		p.line(0, "%s", p.pick("Where body mass is lifted too, the percentage counts it.", "Wo Körpermasse mitgehoben wird, zählt der Prozentwert sie mit."))
+	}
 	if j.False > 0 {
-		p.line(0, "%s", fmt.Sprintf(p.pick("Of those called better, about %s may be chance.", "Davon ist etwa %s-mal besser vielleicht Zufall."), p.number(j.False, 1)))
+		p.line(0, "%s", fmt.Sprintf(p.pick("%d are called better or probably better; about %s of them may be chance.", "%d als besser oder wahrscheinlich besser beurteilt; etwa %s davon können Zufall sein."), calledBetter(j), p.number(j.False, 1)))
 	}
 	if len(j.Limits) > 0 {
 		p.line(0, "\n%s", p.pick("Limits on record", "Vermerkte Grenzen"))
 	}
 	for _, l := range j.Limits {
-		p.line(2, "- %s: %s (%s %s %s)", evidence.GroupName(l.Groups, l.Side, p.Language), p.stateWord(l.State), p.chance(l.Before), p.pick("before, now", "vorher, jetzt"), p.chance(l.Now))
+		p.line(2, "- %s: %s", evidence.GroupName(l.Groups, l.Side, p.Language), fmt.Sprintf(p.pick("%s (chance of being clearly weak %s before the block, %s now)", "%s (Chance, deutlich schwach zu sein: vor dem Block %s, jetzt %s)"), p.stateWord(l.State), p.chance(l.Before), p.chance(l.Now)))
 	}
 	p.fits(j)
+	p.weeks(j)
+	if len(j.Tests)+len(j.Lifts) == 0 {
+		p.line(0, "%s", p.pick("Nothing to judge yet: a test or lift needs results in both halves of the logs.", "Noch nichts zu beurteilen: Ein Test oder eine Übung braucht Ergebnisse in beiden Hälften der Protokolle."))
+	}
+}
+
+// weeks writes the load of the weeks, and what is built up and not yet recovered.
+func (p Plain) weeks(j *evidence.Judgement) {
+	if len(j.Weeks) == 0 {
+		return
+	}
+	p.line(0, "\n%s", p.pick("Load of the sessions, rating x minutes", "Last der Einheiten, Wertung x Minuten"))
 	for _, w := range j.Weeks {
 		text := p.number(w.Load, 0)
 		if w.Monotony != nil {
 			text += fmt.Sprintf(p.pick(", monotony %s, strain %s", ", Gleichförmigkeit %s, Beanspruchung %s"), p.number(*w.Monotony, 2), p.number(*w.Strain, 0))
 		}
-		p.field(p.pick("Week of ", "Woche ab ")+w.From[5:], text)
+		p.line(2, "- %s%s: %s", p.pick("week of ", "Woche ab "), w.From, text)
 	}
 	if r := j.Response; r != nil {
-		p.field(p.pick("Built up", "Aufgebaut"), fmt.Sprintf(p.pick("%s a day (%s to %s)", "%s je Tag (%s bis %s)"), p.number(r.Built[0], 1), p.number(r.Built[1], 1), p.number(r.Built[2], 1)))
-		p.field(p.pick("Not recovered", "Nicht erholt"), fmt.Sprintf(p.pick("%s a day (%s to %s)", "%s je Tag (%s bis %s)"), p.number(r.Recovered[0], 1), p.number(r.Recovered[1], 1), p.number(r.Recovered[2], 1)))
+		p.line(2, "- %s", fmt.Sprintf(p.pick("built up over about 45 days: %s a day (%s to %s); not yet recovered, about 15 days: %s a day (%s to %s)", "aufgebaut über etwa 45 Tage: %s je Tag (%s bis %s); noch nicht erholt, etwa 15 Tage: %s je Tag (%s bis %s)"),
+			p.number(r.Built[0], 0), p.number(r.Built[1], 0), p.number(r.Built[2], 0), p.number(r.Recovered[0], 0), p.number(r.Recovered[1], 0), p.number(r.Recovered[2], 0)))
 	}
-	if len(j.Tests)+len(j.Lifts) == 0 {
-		p.line(0, "%s", p.pick("Nothing to judge yet: a test or lift needs results in both halves of the logs.", "Noch nichts zu beurteilen: Ein Test oder eine Übung braucht Ergebnisse in beiden Hälften der Protokolle."))
+	p.line(2, "  %s", p.pick("Monotony is the mean day over the spread of days, strain the load times it. A record: it foretells no injury and no best day.", "Gleichförmigkeit ist der mittlere Tag geteilt durch die Streuung der Tage, Beanspruchung die Last mal dieser Zahl. Eine Aufzeichnung: Sie sagt weder Verletzung noch Bestform voraus."))
+}
+
+// calledBetter counts what is called better or probably better.
+func calledBetter(j *evidence.Judgement) int {
+	n := 0
+	for _, c := range slices.Concat(j.Tests, j.Lifts) {
+		if c.Verdict == evidence.Better || c.Verdict == evidence.ProbablyBetter {
+			n++
+		}
 	}
+	return n
 }
 
 func (p Plain) stateWord(s string) string {
@@ -61,19 +89,27 @@ func (p Plain) judged(head string, all []evidence.Change) {
 			name += ", " + c.Side.In(p.Language)
 		}
 		text := fmt.Sprintf(p.pick("%s to %s, %s %% of strength with an error of %s %% (%s): %s", "%s auf %s, %s %% Kraft bei einem Fehler von %s %% (%s): %s"),
-			p.number(c.Before, 1), p.number(c.After, 1), p.signed(c.Change), p.number(c.Error, 1), p.sourceWord(c.From), c.Verdict.In(p.Language))
+			p.number(c.Before, 1), p.changedTo(c), p.signed(c.Change), p.number(c.Error, 1), p.sourceWord(c.From), c.Verdict.In(p.Language))
 		switch {
 		case c.Trials == nil:
-			text += p.pick("; more trials would not decide", "; mehr Versuche entscheiden nicht")
+			text += p.pick("; 50 more would not decide it", "; auch 50 weitere entschieden es nicht")
+		case *c.Trials > 0 && c.Measure == "one_rm":
+			text += fmt.Sprintf(p.pick("; %d more sets like these would decide it", "; %d weitere solche Sätze würden es entscheiden"), *c.Trials)
 		case *c.Trials > 0:
-			text += fmt.Sprintf(p.pick("; %d more would decide", "; %d weitere würden entscheiden"), *c.Trials)
+			text += fmt.Sprintf(p.pick("; %d more like these would decide it", "; %d weitere solche würden es entscheiden"), *c.Trials)
 		}
 		p.line(2, "- %s: %s", name, text)
 	}
 }
 
+// changedTo writes what a test or lift came to after, with its unit.
+func (p Plain) changedTo(c evidence.Change) string {
+	unit := map[string]string{"one_rm": " kg", "load": " kg", "hold": " s", "repetitions": p.pick(" repetitions", " Wiederholungen"), "reserve": p.pick(" in reserve", " in Reserve"), "effort": p.pick(" of 10 effort", " von 10 Anstrengung")}[c.Measure]
+	return p.number(c.After, 1) + unit
+}
+
 func (p Plain) sourceWord(s string) string {
-	return map[string]string{"own": p.pick("own repeats", "eigene Wiederholungen"), "published": p.pick("published", "veröffentlicht"), "judgement": p.pick("our judgement", "unser Urteil"), "fit": p.pick("from the log", "aus dem Protokoll")}[s]
+	return map[string]string{"own": p.pick("from the client's own repeats", "aus den eigenen Versuchen"), "published": p.pick("as published", "wie veröffentlicht"), "judgement": p.pick("our judgement", "unser Urteil"), "fit": p.pick("from the log", "aus dem Protokoll")}[s]
 }
 
 func (p Plain) fits(j *evidence.Judgement) {
