@@ -43,6 +43,7 @@ type Judgement struct {
 	Response *Response    `json:"response"` // null where no session was rated
 	Done     Adherence    `json:"adherence"`
 	Pain     []PainReport `json:"pain"`
+	Fell     []Fall       `json:"fell"`
 	findings []client.Finding
 }
 
@@ -163,7 +164,7 @@ func (in JudgeInput) pick(en, de string) string { return form.Text{En: en, De: d
 // Judge works out what changed.
 func Judge(in JudgeInput) *Judgement {
 	j := &Judgement{Form: form.Version, Client: string(in.Client.ID), On: in.Day.String(), Tests: []Change{}, Lifts: []Change{},
-		Limits: []LimitState{}, Fits: []FitReport{}, Flagged: []FlaggedSet{}, Weeks: []WeekReport{}, Pain: []PainReport{}}
+		Limits: []LimitState{}, Fits: []FitReport{}, Flagged: []FlaggedSet{}, Weeks: []WeekReport{}, Pain: []PainReport{}, Fell: []Fall{}}
 	athlete := session.NewAthlete(in.Client, in.Library, nil, in.Day)
 	j.findings = append(slices.Clone(in.Client.Findings), in.testFindings()...)
 	j.lifts(in, athlete)
@@ -179,6 +180,7 @@ func Judge(in JudgeInput) *Judgement {
 	j.limits(in)
 	j.load(in)
 	j.pains(in)
+	j.falls(in, athlete)
 	return j
 }
 

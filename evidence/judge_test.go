@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"corbel/anatomy"
 	"corbel/client"
 	"corbel/examples"
 	"corbel/exercise"
@@ -198,6 +199,45 @@ func TestPainChangesTheNextBlock(t *testing.T) {
 	}
 	if good == "" {
 		t.Error("no word on the weekly sets of the limited group")
+	}
+}
+
+// Ensure that a weak side that loses over two repetitions more than the other from its first
+// set to its last makes a bad week, and that the other side doing so does not.
+func TestFallingSideIsABadWeek(t *testing.T) {
+	for _, c := range []struct {
+		side anatomy.Side
+		want string
+	}{{anatomy.Left, "over two repetitions more"}, {anatomy.Right, "one more"}} {
+		in := rosa(t)
+		in.Client.Findings[2].Left, in.Client.Findings[2].Right = "0", "9" // the limit stays likely
+		e := &in.Logs[0].Entries[len(in.Logs[0].Entries)-1]
+		for _, x := range in.Logs[0].Entries {
+			if x.Session == "a" {
+				e = &x
+			}
+		}
+		e.On, e.Pain = date(t, "2026-12-26"), nil
+		for i := range e.Sets {
+			if s := &e.Sets[i]; s.Side != anatomy.NoSide && s.Slot == "a1" {
+				s.Done.Work.Low, s.Done.Work.High = 10, 10
+				s.Done.Effort = plan.Effort{Kind: plan.RIR, Low: 4, High: 4}
+				if s.Side == c.side && s.Set == 2 {
+					s.Done.Work.Low, s.Done.Work.High = 7, 7
+				}
+			}
+		}
+		in.Logs[0].Entries = append(in.Logs[0].Entries, *e)
+		j := Judge(in)
+		text := ""
+		for _, s := range WhatNext(Assess(Input{Client: in.Client, Library: in.Library, Day: in.Day}), j, in.Client, "en").Changes {
+			if s.Code == "sets" {
+				text = s.Text
+			}
+		}
+		if len(j.Fell) != 1 || j.Fell[0].Side != c.side || j.Fell[0].More != 3 || !strings.Contains(text, c.want) {
+			t.Errorf("%s side falls: %+v, %q", c.side, j.Fell, text)
+		}
 	}
 }
 

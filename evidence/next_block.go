@@ -55,11 +55,15 @@ func WhatNext(a *Assessment, j *Judgement, c *client.Client, l form.Language) *N
 			add("limit-open", who, pick("%s: open (%.0f %%). The next test decides more than the next set.", "%s: offen (%.0f %%). Der nächste Test klärt mehr als der nächste Satz."), who, percent*s.Now)
 		}
 		if sets, ok := capNow(c, s); ok && s.State != "refuted" {
-			good := !hurts(j, s)
+			hurt, fell := hurts(j, s), worn(j, s)
+			good := !hurt && !fell
 			to := math.Round(2*WeeklyNext(sets, good)) / 2
-			if good {
+			switch {
+			case good:
 				add("sets", who, pick("%s: a good week allows %.1f hard sets, one more than %.1f.", "%s: eine gute Woche erlaubt %.1f harte Sätze, einen mehr als %.1f."), who, to, sets)
-			} else {
+			case fell && !hurt:
+				add("sets", who, pick("%s: it lost over two repetitions more than the other side in the last week: %.1f hard sets, 15 %% fewer than %.1f.", "%s: verlor in der letzten Woche über zwei Wiederholungen mehr als die andere Seite: %.1f harte Sätze, 15 %% weniger als %.1f."), who, to, sets)
+			default:
 				add("sets", who, pick("%s: it hurt there the next morning: %.1f hard sets, 15 %% fewer than %.1f.", "%s: Es schmerzte dort am nächsten Morgen: %.1f harte Sätze, 15 %% weniger als %.1f."), who, to, sets)
 			}
 		}

@@ -131,6 +131,9 @@ func (p Plain) fits(j *evidence.Judgement) {
 	for _, w := range warned {
 		p.line(2, "  %s", upper(w)+".")
 	}
+	for _, f := range j.Fell {
+		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf(p.pick("%s, %s, %s: lost %s repetitions more than the other side from the first set to the last", "%s, %s, %s: verlor vom ersten zum letzten Satz %s Wiederholungen mehr als die andere Seite"), f.On, p.name(f.Exercise), f.Side.In(p.Language), p.number(f.More, 1)))
+	}
 	p.traits(j.Traits)
 	for _, f := range j.Flagged {
 		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf("%s, %s: %s (%s)", f.On, p.name(f.Exercise), f.Done, p.flagWord(f.Flag)))
