@@ -47,6 +47,8 @@ const (
 	FlagNoRIR    Flag = "no-reserve" // no reserve was said
 	FlagSlip     Flag = "slip"       // a load far from all others, or no repetitions
 	FlagRepeated Flag = "repeated"   // the same set stands twice; the later line counts
+	FlagNoBlock  Flag = "no-block"   // the block of the entry was not given
+	FlagNoSlot   Flag = "no-slot"    // the block has no such slot, and no exercise is named
 )
 
 // A Prior is what is known of an exercise before the log.
@@ -86,8 +88,8 @@ type Fit struct {
 	SingleLoad bool    // loads are too alike to tell 1RM and k apart
 }
 
-// usable flags sets that no fit uses.
-func usable(sets []LoggedSet) []Flag {
+// usable flags sets that no fit uses. best is the 1RM before the log, kg; 0 for none.
+func usable(sets []LoggedSet, best float64) []Flag {
 	var loads []float64
 	for _, s := range sets {
 		if s.Load > 0 && s.Reps > 0 {
@@ -101,6 +103,8 @@ func usable(sets []LoggedSet) []Flag {
 		case s.Reps < 1 || s.Reps > mostReps || s.Load <= 0:
 			flags[i] = FlagSlip
 		case s.Load > slipFactorKg*loads[len(loads)/2] || s.Load*slipFactorKg < loads[len(loads)/2]:
+			flags[i] = FlagSlip
+		case best > 0 && s.Load > slipFactorKg*best:
 			flags[i] = FlagSlip
 		case !s.Said:
 			flags[i] = FlagNoRIR

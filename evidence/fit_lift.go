@@ -28,7 +28,7 @@ type fitting struct {
 }
 
 func newFitting(l Logged) *fitting {
-	f := &fitting{log: l, flags: usable(l.Sets)}
+	f := &fitting{log: l, flags: usable(l.Sets, l.Prior.Max)}
 	f.usual = f.usualReserve()
 	f.start()
 	f.prepare()
@@ -370,7 +370,7 @@ func (f *fitting) used() int {
 // extended is the fitting of further sets of the exercise, alone.
 func (f *fitting) extended(sets []LoggedSet) *fitting {
 	next := *f
-	flags := usable(slices.Concat(f.log.Sets, sets))
+	flags := usable(slices.Concat(f.log.Sets, sets), f.log.Prior.Max)
 	next.log.Sets, next.flags = sets, flags[len(f.log.Sets):]
 	next.prepare()
 	return &next

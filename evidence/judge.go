@@ -167,6 +167,7 @@ func Judge(in JudgeInput) *Judgement {
 		Limits: []LimitState{}, Fits: []FitReport{}, Flagged: []FlaggedSet{}, Weeks: []WeekReport{}, Pain: []PainReport{}, Fell: []Fall{}}
 	athlete := session.NewAthlete(in.Client, in.Library, nil, in.Day)
 	j.findings = append(slices.Clone(in.Client.Findings), in.testFindings()...)
+	j.Flagged = append(j.Flagged, in.strays()...)
 	j.lifts(in, athlete)
 	j.tests(in, athlete)
 	for _, list := range [][]Change{j.Tests, j.Lifts} {

@@ -22,7 +22,7 @@ func (j *Judgement) lifts(in JudgeInput, a *session.Athlete) {
 		if m, ok := before.Max(e, key.side); ok {
 			l.Prior.Max, l.Prior.MaxSD = m.External+a.Carried(e), math.Hypot(m.SDLn, FitMaxLift)
 		}
-		n := periods(l.Sets)
+		n := periods(l.Sets, l.Prior.Max)
 		l.Later = n[0] >= leastSets && n[1] >= leastSets
 		logs, after = append(logs, l), append(after, n[1])
 	}
@@ -39,8 +39,8 @@ func (j *Judgement) lifts(in JudgeInput, a *session.Athlete) {
 }
 
 // periods counts the sets a fit uses in the earlier and the later period.
-func periods(sets []LoggedSet) (n [2]int) {
-	for i, flag := range usable(sets) {
+func periods(sets []LoggedSet, best float64) (n [2]int) {
+	for i, flag := range usable(sets, best) {
 		switch {
 		case flag != FlagNone:
 		case sets[i].After:

@@ -102,6 +102,27 @@ func TestFaultsInALog(t *testing.T) {
 	}
 }
 
+// Ensure that sets of a slot the block has not, and entries of a block that was not given,
+// are told and not passed over, and that a slip is seen where no other set shows it.
+func TestStraysAreTold(t *testing.T) {
+	const head = "form: 1\nclient: rosa-l\nentries:\n  - {block: BLOCK, revision: 3, session: a, week: 1, on: 2026-11-30, sets: [{slot: SLOT, set: 1, done: \"1000 kg x 4, 2 in reserve\"}]}\n"
+	for _, c := range []struct {
+		block, slot, exercise, done string
+		flag                        Flag
+	}{
+		{"rosa-b2", "zz", "", "zz: 1000 kg x 4, 2 in reserve", FlagNoSlot},
+		{"other", "a2", "", "other, a", FlagNoBlock},
+		{"rosa-b2", "a2", "hex-bar-deadlift", "1000 kg x 4, 2 in reserve", FlagSlip},
+	} {
+		in := rosa(t, strings.NewReplacer("BLOCK", c.block, "SLOT", c.slot).Replace(head))
+		in.Logs = in.Logs[1:]
+		j := Judge(in)
+		if want := (FlaggedSet{Exercise: c.exercise, On: "2026-11-30", Done: c.done, Flag: c.flag}); len(j.Flagged) != 1 || j.Flagged[0] != want {
+			t.Errorf("flagged %+v, want %+v", j.Flagged, want)
+		}
+	}
+}
+
 // Ensure that the same upload twice changes nothing and says so.
 func TestUploadTwice(t *testing.T) {
 	in := rosa(t)

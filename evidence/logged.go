@@ -69,6 +69,28 @@ func (in JudgeInput) logged(a *session.Athlete) map[liftKey][]line {
 	return out
 }
 
+// strays lists what belongs to no block or slot that was given: it stays in the log, and
+// the coach is told.
+func (in JudgeInput) strays() []FlaggedSet {
+	var out []FlaggedSet
+	for _, log := range in.Logs {
+		for i := range log.Entries {
+			e := &log.Entries[i]
+			at := slices.IndexFunc(in.Blocks, func(b *plan.Block) bool { return b.ID == e.Block })
+			if at < 0 {
+				out = append(out, FlaggedSet{On: e.On.String(), Done: string(e.Block) + ", " + string(e.Session), Flag: FlagNoBlock})
+				continue
+			}
+			for _, s := range e.Sets {
+				if _, slot := in.Blocks[at].SlotByID(s.Slot); slot == nil && s.Exercise == "" {
+					out = append(out, FlaggedSet{Side: s.Side, On: e.On.String(), Done: string(s.Slot) + ": " + s.Done.String(), Flag: FlagNoSlot})
+				}
+			}
+		}
+	}
+	return out
+}
+
 // massOf is the mass of a set with the body mass that counts, kg.
 func massOf(l plan.Load, e *exercise.Exercise, a *session.Athlete) (float64, bool) {
 	kg := float64(l.Mass.Kilogram())

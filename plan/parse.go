@@ -125,6 +125,10 @@ func (p *parser) unknown(t token) error {
 		reads = "a line of the log reads load x repetitions, such as 100 kg x 5 rir 2"
 	}
 	switch {
+	case p.log && t.text == "," && p.i > 0 && p.toks[p.i-1].kind == tokNumber && p.ahead(1).kind == tokNumber:
+		return p.errorAt(t, "a comma ends a part of the line; write %s.%s for a decimal number", p.toks[p.i-1].text, p.ahead(1).text)
+	case p.log && t.text == "," && p.ahead(1).text == "-":
+		return p.errorAt(p.ahead(1), "less than 0 is out of range; write 0 in reserve where none was left")
 	case t.kind == tokEnd:
 		return p.errorAt(t, "the line ends too early; %s", reads)
 	case t.kind == tokWord && !slices.Contains(keywords, t.text):

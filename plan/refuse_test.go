@@ -341,6 +341,12 @@ func TestLogRefusals(t *testing.T) {
 		{"DoneWrong", "        done: 100 kg x 5\n        exercise", "        done: 100 kg x 5-6\n        exercise", []string{
 			"16:24: a range stands for what was done; write the number that was done",
 		}},
+		{"DoneDecimalComma", "        done: 100 kg x 5\n        exercise", "        done: 82,5 kg x 5\n        exercise", []string{
+			"16:17: a comma ends a part of the line; write 82.5 for a decimal number",
+		}},
+		{"DoneLessThanNone", "        done: 100 kg x 5\n        exercise", "        done: 100 kg x 5, -2 in reserve\n        exercise", []string{
+			"16:27: less than 0 is out of range; write 0 in reserve where none was left",
+		}},
 		{"WeekOutOfRange", "week: 1", "week: 13", []string{
 			"7:11: week 13: write 1 to 12",
 		}},

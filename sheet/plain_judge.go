@@ -36,6 +36,13 @@ func (p Plain) Judgement(j *evidence.Judgement, c *client.Client) {
 		p.line(2, "- %s: %s", evidence.GroupName(l.Groups, l.Side, p.Language), fmt.Sprintf(p.pick("%s (chance of being clearly weak %s before the block, %s now)", "%s (Chance, deutlich schwach zu sein: vor dem Block %s, jetzt %s)"), p.stateWord(l.State), p.chance(l.Before), p.chance(l.Now)))
 	}
 	p.fits(j)
+	for _, f := range j.Flagged {
+		what := f.On
+		if f.Exercise != "" {
+			what += ", " + p.name(f.Exercise)
+		}
+		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf("%s: %s (%s)", what, f.Done, p.flagWord(f.Flag)))
+	}
 	p.weeks(j)
 	if len(j.Tests)+len(j.Lifts) == 0 {
 		p.line(0, "%s", p.pick("Nothing to judge yet: a test or lift needs results in both halves of the logs.", "Noch nichts zu beurteilen: Ein Test oder eine Übung braucht Ergebnisse in beiden Hälften der Protokolle."))
@@ -123,7 +130,7 @@ func (p Plain) fits(j *evidence.Judgement) {
 		if f.Side != anatomy.NoSide {
 			name += ", " + f.Side.In(p.Language)
 		}
-		p.line(2, "- %s: %s", name, fmt.Sprintf(p.pick("1RM %s kg (80 %% range %s to %s), %d sets, %s", "1RM %s kg (80-%%-Bereich %s bis %s), %d Sätze, %s"), p.number(f.Max, 1), p.number(f.Low, 1), p.number(f.High, 1), f.Sets, p.stateWord(f.State)))
+		p.line(2, "- %s: %s", name, fmt.Sprintf(p.pick("1RM %s kg (80 %% range %s to %s), %s, %s", "1RM %s kg (80-%%-Bereich %s bis %s), %s, %s"), p.number(f.Max, 1), p.number(f.Low, 1), p.number(f.High, 1), p.sets(f.Sets), p.stateWord(f.State)))
 		if f.Warn != "" && !slices.Contains(warned, f.Warn) {
 			warned = append(warned, f.Warn)
 		}
@@ -131,6 +138,10 @@ func (p Plain) fits(j *evidence.Judgement) {
 	for _, w := range warned {
 		p.line(2, "  %s", upper(w)+".")
 	}
+	for _, f := range j.Fell {
+		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf(p.pick("%s, %s, %s: lost %s repetitions more than the other side from the first set to the last", "%s, %s, %s: verlor vom ersten zum letzten Satz %s Wiederholungen mehr als die andere Seite"), f.On, p.name(f.Exercise), f.Side.In(p.Language), p.number(f.More, 1)))
+	}
+	p.traits(j.Traits)
 	for _, f := range j.Fell {
 		p.field(p.pick("Look at", "Prüfen"), fmt.Sprintf(p.pick("%s, %s, %s: lost %s repetitions more than the other side from the first set to the last", "%s, %s, %s: verlor vom ersten zum letzten Satz %s Wiederholungen mehr als die andere Seite"), f.On, p.name(f.Exercise), f.Side.In(p.Language), p.number(f.More, 1)))
 	}
@@ -145,9 +156,9 @@ func (p Plain) traits(t *evidence.TraitReport) {
 	if t == nil {
 		return
 	}
-	text := fmt.Sprintf(p.pick("about %s more left than said, give or take %s (%d sets)", "etwa %s mehr übrig als gesagt, plus oder minus %s (%d Sätze)"), p.number(t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
+	text := fmt.Sprintf(p.pick("about %s more left than said, give or take %s (sets: %d)", "etwa %s mehr übrig als gesagt, plus oder minus %s (Sätze: %d)"), p.number(t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
 	if t.Bias < 0 {
-		text = fmt.Sprintf(p.pick("about %s fewer left than said, give or take %s (%d sets)", "etwa %s weniger übrig als gesagt, plus oder minus %s (%d Sätze)"), p.number(-t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
+		text = fmt.Sprintf(p.pick("about %s fewer left than said, give or take %s (sets: %d)", "etwa %s weniger übrig als gesagt, plus oder minus %s (Sätze: %d)"), p.number(-t.Bias, 1), p.number(t.BiasSD, 1), t.Sets)
 	}
 	p.field(p.pick("Repetitions", "Wiederholungen"), text)
 	if t.Recovery != nil {
@@ -158,8 +169,17 @@ func (p Plain) traits(t *evidence.TraitReport) {
 	}
 }
 
+// sets writes how many sets there were.
+func (p Plain) sets(n int) string {
+	if n == 1 {
+		return p.pick("1 set", "1 Satz")
+	}
+	return fmt.Sprintf(p.pick("%d sets", "%d Sätze"), n)
+}
+
 func (p Plain) flagWord(f evidence.Flag) string {
-	return map[evidence.Flag]string{evidence.FlagNoRIR: p.pick("no reserve said", "keine Reserve genannt"), evidence.FlagSlip: p.pick("far from all others: a slip?", "weit weg von allen anderen: ein Versehen?"), evidence.FlagRepeated: p.pick("stands twice, the later line counts", "steht doppelt, die spätere Zeile zählt")}[f]
+	return map[evidence.Flag]string{evidence.FlagNoRIR: p.pick("no reserve said", "keine Reserve genannt"), evidence.FlagSlip: p.pick("far from all others: a slip?", "weit weg von allen anderen: ein Versehen?"), evidence.FlagRepeated: p.pick("stands twice, the later line counts", "steht doppelt, die spätere Zeile zählt"),
+		evidence.FlagNoBlock: p.pick("not counted: name the file of this block with --block", "nicht gezählt: die Datei dieses Blocks mit --block nennen"), evidence.FlagNoSlot: p.pick("not counted: the block has no such slot", "nicht gezählt: der Block hat keinen solchen Platz")}[f]
 }
 
 // Next writes what the next block should change, at 80 columns.
