@@ -22,6 +22,7 @@ type Assessment struct {
 	Limits      []Limit       `json:"limits"`
 	None        []NoLimit     `json:"none"`
 	Unexplained []Unexplained `json:"unexplained"`
+	NotWeighed  []Skipped     `json:"not_weighed"`
 	Rivals      []Rival       `json:"rivals"`
 	NextTests   []NextTest    `json:"next_tests"`
 	Caps        []Cap         `json:"caps"`
@@ -155,6 +156,7 @@ func Assess(in Input) *Assessment {
 	slices.SortStableFunc(a.NextTests, func(x, y NextTest) int { return cmp.Compare(y.rate, x.rate) })
 	a.Limits = a.Limits[:min(len(a.Limits), mostLimits)]
 	a.NextTests = a.NextTests[:min(len(a.NextTests), mostTests)]
+	a.NotWeighed = in.notWeighed()
 	a.Rivals = in.rivals(all)
 	if t, ok := in.rangeTest(); ok {
 		a.NextTests = append([]NextTest{t}, a.NextTests...)

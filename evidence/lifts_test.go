@@ -62,3 +62,36 @@ func TestLiftsOfBothSidesAreFindings(t *testing.T) {
 		t.Errorf("lifts of two days are compared: %+v", without.From)
 	}
 }
+
+// Ensure that a finding that is not weighed is told with its reason, moves nothing, and
+// that a slip of the pen never makes a call.
+func TestNotWeighedIsTold(t *testing.T) {
+	in := rosa(t)
+	plain := Input{Client: in.Client, Library: in.Library, Day: date(t, "2026-11-29")}
+	before := Assess(plain)
+	if len(before.NotWeighed) != 0 {
+		t.Errorf("not weighed: %+v", before.NotWeighed)
+	}
+	with := func(f client.Finding) *Assessment {
+		c := *in.Client
+		c.Findings = append(slices.Clone(c.Findings), f)
+		next := plain
+		next.Client = &c
+		return Assess(next)
+	}
+	day := date(t, "2026-11-20")
+	for why, f := range map[Reason]client.Finding{
+		SkippedOld:      {On: date(t, "2026-02-01"), Kind: client.ByRepetitions, Exercise: "knee-extension", Left: "8", Right: "14"},
+		SkippedDrill:    {On: day, Kind: client.ByRepetitions, Exercise: "back-squat", Left: "8", Right: "14"},
+		SkippedRepeated: in.Client.Findings[2],
+		SkippedFar:      {On: day, Kind: client.ByLoad, Exercise: "knee-extension", Left: "1000 kg", Right: "25 kg"},
+	} {
+		a := with(f)
+		if len(a.NotWeighed) != 1 || a.NotWeighed[0].Why != why || a.NotWeighed[0].Finding != len(in.Client.Findings)+1 {
+			t.Errorf("%s: %+v", why, a.NotWeighed)
+		}
+		if a.None[0] != before.None[0] {
+			t.Errorf("%s: none weak %.3f, before %.3f", why, a.None[0].Chance, before.None[0].Chance)
+		}
+	}
+}

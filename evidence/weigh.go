@@ -55,11 +55,11 @@ type Source struct {
 const complaintFromPain = -2
 
 // Weigh takes the client's findings and lifts of both sides in, set by set; a set without
-// any finding or complaint is left out. Notes, ranges, findings older than half a year and those in
-// exercises without sensitivities are not weighed.
+// any finding or complaint is left out. Notes and ranges are not weighed, nor is what
+// [Assessment.NotWeighed] lists.
 func Weigh(in Input) []*Weighed {
 	athlete := session.NewAthlete(in.Client, in.Library, nil, in.Day)
-	pairs := in.liftPairs()
+	pairs, skip := in.liftPairs(), in.skipped(athlete)
 	var out []*Weighed
 	for _, set := range Sets() {
 		m := ModelOf(set)
@@ -67,7 +67,7 @@ func Weigh(in Input) []*Weighed {
 		var obs []Observation
 		for i := range in.Client.Findings {
 			f := &in.Client.Findings[i]
-			if in.Day.Before(f.On) || in.Day.Days(f.On) > oldFinding {
+			if in.Day.Before(f.On) || skip[i] != "" {
 				continue
 			}
 			if o, ok := m.observation(f, athlete); ok {

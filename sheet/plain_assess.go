@@ -28,6 +28,9 @@ func (p Plain) Assessment(a *evidence.Assessment, c *client.Client) {
 		}
 		p.field(p.pick("Fits nothing", "Passt zu nichts"), fmt.Sprintf(p.pick("%s: measure it again (%s likely to be a slip)", "%s: noch einmal messen (zu %s ein Versehen)"), text, p.chance(u.Slip)))
 	}
+	for _, x := range a.NotWeighed {
+		p.field(p.pick("Not weighed", "Nicht gewogen"), fmt.Sprintf(p.pick("finding %d, %s: %s", "Befund %d, %s: %s"), x.Finding, x.Text, p.skipWord(x.Why)))
+	}
 	p.line(0, "\n%s", p.pick("Ask first, because it is not strength", "Zuerst fragen, weil es keine Kraft ist"))
 	for _, r := range a.Rivals {
 		p.line(2, "- %s", r.Text)
@@ -37,6 +40,16 @@ func (p Plain) Assessment(a *evidence.Assessment, c *client.Client) {
 	p.line(0, "\n%s", p.pick("Findings and hypotheses, never a diagnosis. A few tests bring chances of 30 to 80 %, not more; one odd test never decides.",
 		"Befunde und Hypothesen, nie eine Diagnose. Wenige Tests ergeben Chancen von 30 bis 80 %, nicht mehr; ein einzelner auffälliger Test entscheidet nie."))
 	p.line(0, "%s", client.Sentence("sheet-caution", p.Language))
+}
+
+// skipWord says why a finding is not weighed.
+func (p Plain) skipWord(r evidence.Reason) string {
+	return map[evidence.Reason]string{
+		evidence.SkippedOld:      p.pick("older than half a year, test again", "älter als ein halbes Jahr, erneut testen"),
+		evidence.SkippedDrill:    p.pick("what this exercise says of a side is not known", "was diese Übung über eine Seite sagt, ist nicht bekannt"),
+		evidence.SkippedRepeated: p.pick("stands twice, counted once", "steht doppelt, zählt einmal"),
+		evidence.SkippedFar:      p.pick("one side less than half the other: check the figures, or test again", "eine Seite unter der Hälfte der anderen: Zahlen prüfen oder erneut testen"),
+	}[r]
 }
 
 // chance writes a chance in whole percent.
