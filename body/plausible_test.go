@@ -25,7 +25,9 @@ var pairs = []struct {
 // notLoaded are exercises done with the body alone, or whose load is not what
 // limits them: stretches and drills.
 var notLoaded = map[string]bool{"ankle-rock": true, "crossed-leg-hip-lean": true, "deep-squat-hold": true, "dead-bug": true, "quadruped-reach": true,
-	"plank": true, "side-plank": true, "hanging-knee-raise": true, "back-extension": true, "lateral-lunge": true, "lateral-step-down": true, "single-leg-glute-bridge": true}
+	"plank": true, "side-plank": true, "hanging-knee-raise": true, "back-extension": true, "lateral-lunge": true, "lateral-step-down": true, "single-leg-glute-bridge": true,
+	"bent-knee-hip-extension": true, "straight-knee-hip-extension": true, "side-lying-trunk-raise": true, "single-leg-squat": true, "forward-punch": true, "raised-external-rotation": true, "y-raise": true,
+	"seated-hip-external-rotation": true, "seated-hip-internal-rotation": true, "standing-hip-abduction": true, "standing-hip-adduction": true, "standing-hip-flexion": true}
 
 // Ensure that the largest loads of an untrained and a trained pair lie in the bands
 // of the trade (common practice: what such people lift once). A lift that hangs on

@@ -24,6 +24,8 @@ const (
 	rollerR, rollerHalf    = 0.045, 0.16
 	cordR                  = 0.006
 	bandR                  = 0.012
+	postR                  = 0.02
+	drillBell              = 0.6 // size of the light dumbbells of drills
 	mastHalf, mastHigh     = 0.05, 2.2
 	pulleyHigh, leverLong  = 2.15, 0.55
 )
@@ -93,8 +95,7 @@ func (g *gear) loads() {
 			g.sled(forces)
 		case "ankle", "knee":
 			for _, f := range forces {
-				axis := g.Frames.Segment[f.Segment].Y
-				g.add("cuff", iron, disc(f.Point, axis, 0.028*g.h, 0.05))
+				g.cuff(f)
 			}
 		}
 	}
@@ -160,11 +161,16 @@ func (g *gear) inHand(s body.Segment) {
 		g.kettlebell(g.Grip(side))
 		return
 	}
-	g.dumbbell(g.Grip(side), g.Frames.Segment[s].X, 1)
+	size := 1.0
+	if g.of.Stage == exercise.Drill {
+		size = drillBell
+	}
+	g.dumbbell(g.Grip(side), g.Frames.Segment[s].X, size)
 }
 
 func (g *gear) dumbbell(at, axis r3.Vec, size float64) {
-	heads := []piece{capsule(r3.Sub(at, r3.Scale(bellHalf, axis)), barR, r3.Add(at, r3.Scale(bellHalf, axis)), barR)}
+	half := min(1, size) * bellHalf
+	heads := []piece{capsule(r3.Sub(at, r3.Scale(half, axis)), barR, r3.Add(at, r3.Scale(half, axis)), barR)}
 	for _, k := range []float64{-1, 1} {
 		heads = append(heads, disc(r3.Add(at, r3.Scale(k*size*(bellHalf+bellW/2), axis)), axis, size*bellR, size*bellW))
 	}
@@ -221,6 +227,10 @@ func (g *gear) cable(l exercise.Term, forces []body.Force) {
 		g.add("handle", iron, capsule(r3.Add(forces[0].Point, u), barR, r3.Sub(forces[1].Point, u), barR))
 	} else {
 		for _, f := range forces {
+			if f.Segment.Of(body.Right) != body.Forearm {
+				g.cuff(f)
+				continue
+			}
 			g.add("handle", iron, capsule(r3.Add(f.Point, r3.Vec{Y: 0.05}), barR, r3.Sub(f.Point, r3.Vec{Y: 0.05}), barR))
 		}
 	}
@@ -230,10 +240,16 @@ func (g *gear) cable(l exercise.Term, forces []body.Force) {
 		r = bandR
 	}
 	g.add("cable", cord, capsule(held, r, to, r))
-	if elastic {
+	if elastic { // tied to a post
+		g.still("post", frame, capsule(r3.Vec{X: to.X, Y: postR, Z: to.Z}, postR, r3.Vec{X: to.X, Y: to.Y + 0.1, Z: to.Z}, postR))
 		return
 	}
 	g.mast(held, to)
+}
+
+// cuff draws a strap or a weight round a limb.
+func (g *gear) cuff(f body.Force) {
+	g.add("cuff", iron, disc(f.Point, g.Frames.Segment[f.Segment].Y, 0.028*g.h, 0.05))
 }
 
 // arm draws the handle of a machine and the lever that it moves, which hangs from

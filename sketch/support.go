@@ -101,7 +101,7 @@ func (g *gear) trunkSupport(back, chest, seat []body.Touch) {
 		g.benchAcross()
 	case len(back) > 0 && g.supine() && lowestOf(back[0]) > 0.15:
 		g.benchAlong(append(back, seat...))
-	case len(chest) > 0 && g.prone() && !g.touches("thigh-front"):
+	case len(chest) > 0 && g.prone() && !g.touches("thigh-front") && lowestOf(chest[0]) > 0.15:
 		g.benchAlong(chest)
 	default:
 		for _, t := range append(back, chest...) {
@@ -338,7 +338,7 @@ func (g *gear) boxBehind() {
 		}
 	}
 	heel := best.Frames.Segment[body.Foot].Origin.X - best.Body.Size.HeelBack
-	g.still("box", frame, block(r3.Vec{X: back - 0.12, Z: -0.25}, r3.Vec{X: min(heel-0.02, back+0.26), Y: top, Z: 0.25}))
+	g.still("box", frame, block(r3.Vec{X: back - 0.12, Z: -0.25}, r3.Vec{X: min(heel-0.02, back+0.15), Y: top, Z: 0.25}))
 }
 
 // limbRadius is how thick thigh or shank are at a place along them, m.
@@ -356,6 +356,9 @@ func (p *person) limbRadius(s body.Segment, along float64) float64 {
 func (g *gear) limbPad(t body.Touch) {
 	f := g.Frames.Segment[t.Segment]
 	at := middle(t.Points)
+	if at.Y < lowest {
+		return // lies on the floor
+	}
 	long := map[body.Segment]float64{body.Thigh: g.Body.Measures.Thigh, body.Shank: g.Body.Measures.Shank, body.UpperArm: g.Body.Measures.UpperArm}[t.Segment.Of(body.Right)]
 	down := r3.Dot(r3.Sub(f.Origin, at), f.Y)
 	axis := r3.Sub(f.Origin, r3.Scale(down, f.Y))
