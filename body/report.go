@@ -118,50 +118,12 @@ func armResiduals(of func(*publishedArm) string) (all []ArmResidual) {
 	return all
 }
 
-// A constant is a number of the model that rests on a source or on judgement.
-type constant struct {
-	name  string
-	value float64
-	unit  string
-	key   string
-}
-
-// constants lists the free constants of muscles, strength and sharing that stand
-// in no table.
-func constants() []constant {
-	return []constant{
-		{"reference height", ReferenceHeight, "m", "rajagopal-2016"},
-		{"reference mass", ReferenceMass, "kg", "rajagopal-2016"},
-		{"force-length width", lengthWidth, "1", "rajagopal-2016"},
-		{"force-length floor, short", shortFloor, "1", "judgement"},
-		{"force-length floor, long", longFloor, "1", "judgement"},
-		{"level, untrained", LevelUntrained, "ln", "judgement"},
-		{"level, some training", LevelSomeTraining, "ln", "judgement"},
-		{"level, trained", LevelTrained, "ln", "judgement"},
-		{"level, SD", LevelSD, "ln", "judgement"},
-		{"deviation of a function, SD", DeviationSD, "ln", "judgement"},
-		{"cost of activation, square part", ridge, "1", "judgement"},
-		{"give of a row", RowGive, "N² m²", "judgement"},
-		{"give of a tie", PairGive, "1", "judgement"},
-		{"give of a row, largest load", rowWorth, "1/(N m)", "judgement"},
-		{"price of a free force, largest load", forceWorth, "N m", "judgement"},
-		{"price of activation, largest load", muscleWorth, "N m", "judgement"},
-		{"passive band", passiveBand, "N m", "judgement"},
-		{"cost of a full passive band", bandCost, "1", "judgement"},
-		{"passive moment of the bent spine", spineMoment, "N m", "dolan-1994"},
-		{"full lumbar flexion", spineFull / radPerDeg, "deg", "judgement"},
-		{"rise of the spine's moment", spineRise, "1", "judgement"},
-		{"mass of those measured passively", passiveMass, "kg", "judgement"},
-		{"height of those measured passively", passiveHeight, "m", "judgement"},
-	}
-}
-
 // WriteReport writes the free constants with their sources, how far moment arms
 // are from published ones, isometric moments against the norms, and in how many of
 // some drawn clients each published direction holds (none for 0 draws).
 func WriteReport(w io.Writer, draws int) error {
 	tab := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(tab, "muscles: free constants\nconstant\tvalue\tunit\tsource\n")
+	fmt.Fprintf(tab, "body: free constants\nconstant\tvalue\tunit\tsource\n")
 	for _, c := range constants() {
 		fmt.Fprintf(tab, "%s\t%g\t%s\t%s\n", c.name, c.value, c.unit, c.key)
 	}
