@@ -4,6 +4,7 @@ import (
 	"corbel/client"
 	"corbel/exercise"
 	"corbel/plan"
+	"corbel/unit"
 )
 
 // FitChanges turns the masses of doses that changes lay over a block into loads the
@@ -36,6 +37,11 @@ func fitLoad(l *plan.Load, e *exercise.Exercise, place *client.Place) {
 	for _, m := range loads {
 		if m.Kilogram() <= l.Mass.Kilogram() {
 			under = m
+		}
+	}
+	if u := l.Mass.Unit(); u != under.Unit() { // a mass knows its unit by its text alone
+		if in, err := unit.ParseMass(under.Print(u)); err == nil {
+			under = in
 		}
 	}
 	l.Mass = under

@@ -129,6 +129,10 @@ func TestChangeMidwayInTheBrowser(t *testing.T) {
 	if n := len(h.blockOf(t, "rosa-b2").Changes); n != 0 {
 		t.Errorf("%d changes are left after undo", n)
 	}
+	form = url.Values{"do": {"pause"}, "on": {"2026-11-30"}, "until": {"2026-12-12"}, "why": {"a cold"}}
+	if page, _ := h.post(t, c, "/blocks/mila-b1/change", form); !strings.Contains(page, " lb ") || regexp.MustCompile(`\d\.\d{4,} kg`).MatchString(page) {
+		t.Error("a lighter load is not in the unit the coach wrote")
+	}
 	for name, bad := range map[string]url.Values{"until": {"do": {"pause"}, "on": {"2026-12-07"}, "why": {"a cold"}}, "a sentence": {"do": {"pause"}, "on": {"2026-12-07"}, "until": {"2026-12-08"}},
 		"no session is left": {"do": {"pause"}, "on": {"2026-12-12"}, "until": {"2026-12-12"}, "why": {"x"}}} {
 		if page, status := h.post(t, c, "/blocks/rosa-b2/change", bad); status != http.StatusUnprocessableEntity || !strings.Contains(page, `role="alert"`) {
