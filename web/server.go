@@ -56,7 +56,7 @@ func New(p *practice.Practice, o Options) http.Handler {
 		panic("web: the static files are not there")
 	}
 	mux := http.NewServeMux()
-	mux.Handle("GET /static/", http.StripPrefix("/static/", kept(http.FileServerFS(files))))
+	mux.Handle("GET /static/", http.StripPrefix("/static/", staticFiles(files)))
 	mux.HandleFunc("GET /set-up/{token}", s.setUpPage)
 	mux.HandleFunc("POST /set-up/{token}", s.setUp)
 	mux.HandleFunc("GET /sign-in", s.signInPage)
@@ -141,14 +141,6 @@ func (s *server) routes() map[string]handler {
 		"POST /settings/language":        s.language,
 		"POST /settings/sign-out":        s.signOut,
 	}
-}
-
-// kept lets a browser keep a file for an hour.
-func kept(h http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Cache-Control", "max-age=3600")
-		h.ServeHTTP(w, r)
-	})
 }
 
 // headers sets what every answer carries: no script of the page's own text, nothing

@@ -350,3 +350,38 @@ func TestTableInGerman(t *testing.T) {
 		t.Errorf("the table says %.200q", got)
 	}
 }
+
+// BenchmarkKeyInTable is the server's part of a key in the table: a dose is tried, and a
+// dose is stored. Budget 20 ms each on one core.
+func BenchmarkKeyInTable(b *testing.B) {
+	h := open(b)
+	token, err := h.Admit(b.Context(), h.coach, "a benchmark")
+	if err != nil {
+		b.Fatal(err)
+	}
+	slot := string(h.blockOf(b, "rosa-b2").Sessions[0].Slots[1].ID)
+	send := func(path, body string) {
+		r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(body))
+		r.Header.Set("Sec-Fetch-Site", "same-origin")
+		r.AddCookie(&http.Cookie{Name: "corbel", Value: token})
+		w := httptest.NewRecorder()
+		h.server.Config.Handler.ServeHTTP(w, r)
+		if w.Code != http.StatusOK {
+			b.Fatalf("%s gave %d: %s", path, w.Code, w.Body)
+		}
+	}
+	doses := []string{"4 x 4 @ 85% rir 2", "4 x 5 @ 84% rir 2"}
+	b.Run("try", func(b *testing.B) {
+		send("/blocks/rosa-b2/try", `{"cells":[{"slot":"`+slot+`","field":"dose","to":"4 x 4 @ 86%"}]}`)
+		for i := 0; b.Loop(); i++ {
+			send("/blocks/rosa-b2/try", `{"cells":[{"slot":"`+slot+`","field":"dose","to":"`+doses[i%2]+`"}]}`)
+		}
+	})
+	b.Run("store", func(b *testing.B) {
+		was := h.blockOf(b, "rosa-b2").Sessions[0].Slots[1].Dose.String()
+		for i := 0; b.Loop(); i++ {
+			send("/blocks/rosa-b2/type", `{"id":"`+h.id()+`","base":1,"cells":[{"slot":"`+slot+`","field":"dose","was":"`+was+`","to":"`+doses[i%2]+`"}]}`)
+			was = doses[i%2]
+		}
+	})
+}
