@@ -142,29 +142,9 @@ func (p *Practice) Lock(ctx context.Context, who *Account, block, slot string, l
 	})
 }
 
-// A judgedCase is a report with ranges by what it was made of.
-type judgedCase struct {
-	of     string
-	report *check.Report
-}
-
-// Judged checks a case with ranges, as `corbel check` does; the report of what a
-// block was checked for last is kept in memory.
+// Judged checks a case with ranges, as `corbel check` does.
 func (p *Practice) Judged(c *Case, l form.Language) *check.Report {
-	of := p.today().String() + string(l) + c.Doc.Text + string(form.Write(c.Client))
-	if c.Log != nil {
-		of += string(form.Write(c.Log))
-	}
-	if c.Practice != nil {
-		of += string(form.Write(c.Practice))
-	}
-	of = hashOf(of)
-	if v, ok := p.judged.Load(c.Doc.ID); ok && v.(judgedCase).of == of {
-		return v.(judgedCase).report
-	}
-	r := check.Check(p.input(c, l, BoardDraws))
-	p.judged.Store(c.Doc.ID, judgedCase{of, r})
-	return r
+	return p.judged.of(p.madeOf(c)+string(l)+"with ranges", func() *check.Report { return check.Check(p.input(c, l, BoardDraws)) })
 }
 
 // A Substitute is an exercise that could stand in for another.

@@ -37,7 +37,7 @@ type Practice struct {
 	counted sync.Map // block id -> checkedCase
 	bodies  sync.Map // client id -> knownBody
 	weighed sync.Map // client id -> knownEvidence
-	judged  sync.Map // block id -> judgedCase
+	judged  reports  // of blocks
 	tables  tables   // blocks somebody types into
 	figures sync.Map // exercise id -> SVG
 	rows    sync.Map // client id and language -> knownRow

@@ -168,14 +168,7 @@ type checkedCase struct {
 // counted once is kept by block until a text or the day changes. Where there is a
 // background, a case that is not known yet is counted there.
 func (p *Practice) counts(c *Case) (found checkedCase, known bool) {
-	of := p.today().String() + c.Doc.Text + string(form.Write(c.Client)) // the questions age
-	if c.Log != nil {
-		of += string(form.Write(c.Log))
-	}
-	if c.Practice != nil {
-		of += string(form.Write(c.Practice))
-	}
-	of = hashOf(of)
+	of := p.madeOf(c)
 	key := c.Doc.ID + " " + c.Member
 	if v, ok := p.counted.Load(key); ok && v.(checkedCase).of == of {
 		return v.(checkedCase), true

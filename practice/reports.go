@@ -1,0 +1,66 @@
+package practice
+
+import (
+	"sync"
+
+	"corbel/check"
+	"corbel/form"
+)
+
+// mostReports bounds the reports kept in memory (our judgement: one of a usual block
+// takes about 0.2 MB).
+const mostReports = 200
+
+// reports keeps the newest reports by what they were made of.
+type reports struct {
+	mu   sync.Mutex
+	kept map[string]*check.Report
+	next []string // in the order they came
+}
+
+// of returns the report made of something, or makes and keeps it.
+func (r *reports) of(key string, fresh func() *check.Report) *check.Report {
+	r.mu.Lock()
+	known, ok := r.kept[key]
+	r.mu.Unlock()
+	if ok {
+		return known
+	}
+	made := fresh()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.kept == nil {
+		r.kept = map[string]*check.Report{}
+	}
+	if _, ok := r.kept[key]; !ok {
+		r.next = append(r.next, key)
+	}
+	r.kept[key] = made
+	if len(r.next) > mostReports {
+		delete(r.kept, r.next[0])
+		r.next = r.next[1:]
+	}
+	return made
+}
+
+// Clear forgets all.
+func (r *reports) Clear() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.kept, r.next = nil, nil
+}
+
+// madeOf is a hash of all that a check of the case depends on, but language and draws.
+func (p *Practice) madeOf(c *Case) string {
+	of := p.today().String() + "\x00" + c.Doc.Text + "\x00" + string(form.Write(c.Client)) // the questions age
+	if c.Member != "" {
+		of += "\x00" + string(form.Write(c.Block)) // with the member's own changes
+	}
+	if c.Log != nil {
+		of += "\x00" + string(form.Write(c.Log))
+	}
+	if c.Practice != nil {
+		of += "\x00" + string(form.Write(c.Practice))
+	}
+	return hashOf(of)
+}
