@@ -225,6 +225,9 @@ func (b *branch) at(place string) *branch {
 			continue
 		}
 		close := strings.IndexByte(place, ']')
+		if close <= end { // no place of ours: the form refuses it
+			return b.down(place)
+		}
 		b.list = true
 		b = b.down(place[end+1 : close])
 		place = strings.TrimPrefix(place[close+1:], ".")

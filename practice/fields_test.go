@@ -230,3 +230,30 @@ func TestSameKeyTwice(t *testing.T) {
 		t.Errorf("%q %q", f["lifts[2026-11-20|push-up|].reps"], f["lifts[2026-11-20|push-up|~2].reps"])
 	}
 }
+
+// Ensure that no place and no value, whoever wrote them, makes putting together or
+// merging panic: what comes out is read by its form, which refuses it.
+func TestAnyPlaces(t *testing.T) {
+	text, _ := canonical(t, "rosa-block.yaml")
+	base := practice.TakeApart(text)
+	rapid.Check(t, func(t *rapid.T) {
+		piece := rapid.SampledFrom([]string{"sessions", "a", "a1", "[", "]", ".", "..", "#order", "[a]", "slots", "dose", "~2", "|", "\n", "- ", ": ", ""})
+		draw := func(what string) string {
+			return strings.Join(rapid.SliceOfN(piece, 0, 8).Draw(t, what), "")
+		}
+		var edits []practice.Edit
+		for range rapid.IntRange(1, 5).Draw(t, "edits") {
+			edits = append(edits, practice.Edit{At: draw("place"), Was: draw("was"), To: draw("to")})
+		}
+		for _, f := range []practice.Fields{{}, base} {
+			if after, clashes := practice.Merge(f, edits); len(clashes) == 0 {
+				_, _ = plan.ReadBlock("block", []byte(after.Text()), exercise.Shipped.Name)
+			}
+			all := practice.Fields{}
+			for _, e := range edits {
+				all[e.At] = e.To
+			}
+			_ = all.Text()
+		}
+	})
+}
