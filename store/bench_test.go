@@ -5,6 +5,7 @@ import (
 	"sync"
 	"testing"
 
+	"corbel/form"
 	"corbel/practice"
 )
 
@@ -66,5 +67,16 @@ func BenchmarkEditsAtOnce(b *testing.B) {
 			}
 			b.ReportMetric(float64(workers*b.N)/b.Elapsed().Seconds(), "changes/s")
 		})
+	}
+}
+
+// BenchmarkClients500 lists 500 clients once their blocks are judged.
+func BenchmarkClients500(b *testing.B) {
+	p, coach, _ := filled(b, open(b, b.TempDir()))
+	many(b, p, coach, 500)
+	for b.Loop() {
+		if rows, err := p.Clients(b.Context(), coach, "", form.English); err != nil || len(rows) != 502 {
+			b.Fatal(len(rows), err)
+		}
 	}
 }
