@@ -360,8 +360,8 @@ function SessionTable({ s }: { s: Session }) {
   const weeks = Array.from({ length: state.value.weeks }, (_, i) => i + 1);
   return (
     <section class="sheet scroll">
-      <table class="weeks grid" role="grid" aria-multiselectable="true" data-session={s.id} onKeyDown={gridKey}>
-        <caption><h2><a href={`/blocks/${encodeURIComponent(state.value.block)}/board?session=${encodeURIComponent(s.id)}&week=1`}>{s.name}</a> <span class="soft">{s.note}</span></h2></caption>
+      <h2 id={"of-" + s.id}><a href={`/blocks/${encodeURIComponent(state.value.block)}/board?session=${encodeURIComponent(s.id)}&week=1`}>{s.name}</a> <span class="soft">{s.note}</span></h2>
+      <table class="weeks grid" role="grid" aria-multiselectable="true" aria-labelledby={"of-" + s.id} data-session={s.id} onKeyDown={gridKey}>
         <thead><tr role="row"><th scope="col" role="columnheader">{t("Exercise", "Übung")}</th>{weeks.map((w) => <th scope="col" role="columnheader" key={w}>{t("Week", "Woche")} {w}</th>)}<th scope="col" role="columnheader" class="acts"><span class="unseen">{t("Change", "Ändern")}</span></th></tr></thead>
         <tbody>
           {s.rows.map((r, i) => <Line key={r.slot} row={r} first={i === 0} last={i === s.rows.length - 1} />)}
@@ -446,6 +446,13 @@ document.addEventListener("submit", (e) => {
   if (what === "way-out") act({ do: "fix", fix: f.get("fix") as string });
   if (what === "keep") act({ do: "keep", problem: f.get("problem") as string, why: f.get("why") as string });
 }, true);
+
+document.addEventListener("keydown", (e) => { // e goes into the table, from anywhere on the page
+  if (e.key !== "e" || e.ctrlKey || e.metaKey || e.altKey || document.querySelector("dialog[open]")) return;
+  if ((e.target as HTMLElement).closest("input, textarea, select, [data-cell]")) return;
+  e.preventDefault();
+  focusActive();
+});
 
 side.addEventListener("keydown", (e) => { if (e.key === "Escape") { e.preventDefault(); focusActive(); } });
 
