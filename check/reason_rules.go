@@ -104,6 +104,9 @@ func (r *rules) sayNoReason(v *session.Visit, item int, minutes float64) *Proble
 	p := r.say("no-reason", Settle, slotAt(v, item), "", minutes/60+0.01, map[string]string{
 		"exercise": r.name(it.Exercise), "minutes": r.number(minutes, 0)})
 	p.measured(round3(minutes), 0, "min")
+	if !r.offer { // reasons that would hold are costly to find
+		return p
+	}
 	var out []candidate
 	for _, reason := range r.propose(v, item) {
 		out = append(out, candidate{text: fmt.Sprintf(r.pick("give the reason: %s", "Grund angeben: %s"), r.reasonText(reason)), apply: onSlot(it.Slot.ID, func(s *plan.Slot) {

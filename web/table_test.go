@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"net/http/httputil"
@@ -377,6 +378,13 @@ func BenchmarkKeyInTable(b *testing.B) {
 			send("/blocks/rosa-b2/try", `{"cells":[{"slot":"`+slot+`","field":"dose","to":"`+doses[i%2]+`"}]}`)
 		}
 	})
+	h.putText(b, practice.BlockDoc, "tomas-f", largest())
+	b.Run("try-largest", func(b *testing.B) {
+		send("/blocks/largest/try", `{"cells":[{"slot":"s0x0","field":"dose","to":"4 x 4 rir 1"}]}`)
+		for i := 0; b.Loop(); i++ {
+			send("/blocks/largest/try", `{"cells":[{"slot":"s0x0","field":"dose","to":"`+doses[i%2]+`"}]}`)
+		}
+	})
 	b.Run("store", func(b *testing.B) {
 		was := h.blockOf(b, "rosa-b2").Sessions[0].Slots[1].Dose.String()
 		for i := 0; b.Loop(); i++ {
@@ -384,4 +392,32 @@ func BenchmarkKeyInTable(b *testing.B) {
 			was = doses[i%2]
 		}
 	})
+}
+
+// largest is a block of 12 sessions of 15 exercises over 4 weeks for Tomas.
+func largest() string {
+	exercises := []string{"back-squat", "bench-press", "romanian-deadlift", "bent-over-barbell-row", "step-up", "pushdown", "barbell-curl", "standing-calf-raise", "fly", "lying-leg-curl",
+		"lateral-raise", "side-plank", "knee-extension", "preacher-curl", "cable-crunch"}
+	days := []string{"mon", "tue", "wed", "thu", "fri", "sat"}
+	var b strings.Builder
+	b.WriteString("form: 1\nid: largest\nname: " + strings.Repeat("Länge ", 13) + "\nclient: tomas-f.yaml\nstart: 2026-11-30\nweeks: 4\nstate: draft\nrevision: 1\nsessions:\n")
+	for i := range 12 {
+		fmt.Fprintf(&b, "  - id: s%d\n    name: Session %d\n    day: %s\n    place: halle\n    slots:\n", i, i+1, days[i%6])
+		for j, e := range exercises {
+			dose := map[string]string{"side-plank": "2 x 20 s/side", "step-up": "3 x 8/side rir 2"}[e]
+			if dose == "" {
+				dose = "3 x 10 rir 2"
+			}
+			fmt.Fprintf(&b, "      - id: s%dx%d\n        exercise: %s\n        dose: %s\n", i, j, e, dose)
+		}
+	}
+	return b.String()
+}
+
+// putText stores a document.
+func (h *house) putText(t testing.TB, kind practice.Kind, owner, text string) {
+	t.Helper()
+	if _, err := h.Put(context.Background(), h.coach, kind, owner, text, h.id()); err != nil {
+		t.Fatal(err)
+	}
 }
