@@ -12,6 +12,7 @@
 # make fuzz   every fuzz target, FUZZTIME each (60s)
 # make gen    rewrites docs/schema and docs/fields.md
 # make report published against predicted (a minute)
+# make screens writes pictures of every page, light and dark: docs/screens
 # make figures draws every exercise: docs/figures (needs rsvg-convert of librsvg)
 
 export GOTOOLCHAIN := go1.27.3
@@ -19,7 +20,7 @@ export CGO_ENABLED := 0
 
 FUZZTIME ?= 60s
 
-.PHONY: demo build run needs test tools mujoco long lint bench fuzz gen report figures
+.PHONY: demo build run needs test tools mujoco long lint bench fuzz gen report figures screens
 
 demo:
 	go run ./cmd/corbel demo -o demo
@@ -72,6 +73,9 @@ figures:
 	go run ./cmd/corbel exercise figures --grey -o bin/figures
 	rm -f docs/figures/figures-*.png
 	cd bin/figures && for f in *.svg; do rsvg-convert --width 960 -o ../../docs/figures/$${f%.svg}.png $$f; done
+
+screens: needs
+	go test -tags screens -count=1 -timeout 20m -run TestScreens -v ./web
 
 report:
 	go run ./cmd/corbel report --draws 200

@@ -20,7 +20,7 @@ import (
 // Each would set a flag of the page.
 const (
 	script = `<script>window.ran=1</script>`
-	image  = `"><img src=x onerror="window.ran=1">`
+	photo  = `"><img src=x onerror="window.ran=1">`
 	link   = `javascript:window.ran=1`
 )
 
@@ -43,12 +43,12 @@ func hostile(t *testing.T, h *house) idsOf {
 		}
 		return out
 	}
-	text := read("rosa-client.yaml", "id: rosa-l", "id: hostile", "name: Rosa Lindqvist", "name: "+practice.Value(script+image),
-		"note: Keep the hill runs easy on Tuesdays this month.", "note: "+practice.Value("note "+script+image+link), "private: Tends to add sets when she feels good; ask about it.", "private: "+practice.Value("private "+script+image))
+	text := read("rosa-client.yaml", "id: rosa-l", "id: hostile", "name: Rosa Lindqvist", "name: "+practice.Value(script+photo),
+		"note: Keep the hill runs easy on Tuesdays this month.", "note: "+practice.Value("note "+script+photo+link), "private: Tends to add sets when she feels good; ask about it.", "private: "+practice.Value("private "+script+photo))
 	if _, err := h.Put(ctx, h.coach, practice.ClientDoc, "", text, h.id()); err != nil {
 		t.Fatal(err)
 	}
-	block := read("rosa-block.yaml", "id: rosa-b2", "id: hostile-b", "name: Strong downhill", "name: "+practice.Value("block "+script+image))
+	block := read("rosa-block.yaml", "id: rosa-b2", "id: hostile-b", "name: Strong downhill", "name: "+practice.Value("block "+script+photo))
 	if _, err := h.Put(ctx, h.coach, practice.BlockDoc, "hostile", block, h.id()); err != nil {
 		t.Fatal(err)
 	}
@@ -71,19 +71,19 @@ func TestHostileTexts(t *testing.T) {
 			t.Fatalf("%s gave %d: %s", path, status, page)
 		}
 	}
-	form("/clients/hostile/finding", "what", "finding "+script+image, "on", "2026-11-25", "source", "coach")
-	form("/blocks/hostile-b/record", "session", "a", "week", "1", "note", "log "+script+image)
-	form("/settings/accounts", "name", "account "+script+image, "email", "x@example.org", "passphrase", "four words of "+script, "role", "assistant")
-	form("/clients/new", "name", image+script, "id", "hostile-2", "language", "en")
+	form("/clients/hostile/finding", "what", "finding "+script+photo, "on", "2026-11-25", "source", "coach")
+	form("/blocks/hostile-b/record", "session", "a", "week", "1", "note", "log "+script+photo)
+	form("/settings/accounts", "name", "account "+script+photo, "email", "x@example.org", "passphrase", "four words of "+script, "role", "assistant")
+	form("/clients/new", "name", photo+script, "id", "hostile-2", "language", "en")
 	p := h.tab(t, h.coach)
 	p.allow("status of 422", "the document's frame is sandboxed")
 	if page, status := h.get(t, c, "/blocks/hostile-b/sheet"); status != http.StatusOK || strings.Contains(page, script) {
 		t.Errorf("the sheet gave %d, or holds a script", status)
 	}
 	seen := map[string]bool{}
-	for _, path := range []string{"/", "/?q=" + url.QueryEscape(script+image), "/?state=" + url.QueryEscape(image), "/clients/hostile", "/clients/hostile/file", "/clients/hostile/log", "/clients/hostile/intake", "/clients/hostile/new-block",
+	for _, path := range []string{"/", "/?q=" + url.QueryEscape(script+photo), "/?state=" + url.QueryEscape(photo), "/clients/hostile", "/clients/hostile/file", "/clients/hostile/log", "/clients/hostile/intake", "/clients/hostile/new-block",
 		"/clients/hostile/propose", "/clients/hostile-2", "/blocks/hostile-b", "/blocks/hostile-b/board", "/blocks/hostile-b/board?week=2", "/blocks/hostile-b/week", "/blocks/hostile-b/history", "/blocks/hostile-b/history?against=1",
-		"/blocks/hostile-b/file", "/blocks/hostile-b/record", "/blocks/hostile-b/record?session=a&week=1", "/blocks/hostile-b/hand-over", "/settings", "/groups", "/exercises?q=" + url.QueryEscape(script+image)} {
+		"/blocks/hostile-b/file", "/blocks/hostile-b/record", "/blocks/hostile-b/record?session=a&week=1", "/blocks/hostile-b/hand-over", "/settings", "/groups", "/exercises?q=" + url.QueryEscape(script+photo)} {
 		p.visit(path)
 		if p.ran() {
 			t.Errorf("%s ran a script of what somebody typed", path)
@@ -99,7 +99,7 @@ func TestHostileTexts(t *testing.T) {
 		}
 	}
 	p.visit("/clients/new") // what is refused comes back in its form
-	js[bool](p, fmt.Sprintf(`document.querySelector("details").open = true, document.querySelector("[name=file]").value = %q, document.querySelector("main form").submit(), true`, script+image))
+	js[bool](p, fmt.Sprintf(`document.querySelector("details").open = true, document.querySelector("[name=file]").value = %q, document.querySelector("main form").submit(), true`, script+photo))
 	p.until(`document.querySelector("[role=alert]") !== null`)
 	if p.ran() {
 		t.Error("a refusal ran a script of what was sent")
