@@ -13,10 +13,12 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"corbel/practice"
 )
@@ -218,11 +220,18 @@ func (p *tab) until(expression string) {
 	}
 }
 
-// keys types keys, each as a person presses it, where the focus is.
-func (p *tab) keys(keys ...string) {
+// keys types keys, each as a person presses it, where the focus is: what the page does
+// with a key first decides whether it types a character.
+func (p *tab) keys(texts ...string) {
 	p.t.Helper()
-	for _, k := range keys {
-		p.run(chromedp.KeyEvent(k))
+	for _, r := range strings.Join(texts, "") {
+		events := kb.Encode(r)
+		down, up := *events[0], *events[len(events)-1]
+		if len(events) == 3 {
+			down.Type, down.Text, down.UnmodifiedText = input.DispatchKeyEventTypeKeyDown, events[1].Text, events[1].UnmodifiedText
+		}
+		call(p, input.DispatchKeyEvent, down)
+		call(p, input.DispatchKeyEvent, up)
 	}
 }
 
