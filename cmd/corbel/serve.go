@@ -63,6 +63,7 @@ func (c *serveCmd) Run(a *app) error {
 	if base != nil {
 		at = strings.TrimSuffix(base.String(), "/")
 	}
+	p.Origin = at
 	if err := c.fill(ctx, a, p); err != nil {
 		return err
 	}
