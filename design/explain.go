@@ -30,6 +30,7 @@ type Page struct {
 	Explanations []Explanation `json:"explanations"`
 	Rules        []Price       `json:"rules"`
 	Unmet        []string      `json:"unmet"`
+	Clashes      []Clash       `json:"clashes"`
 	Few          []Few         `json:"few_reasons"`
 	Changes      []Change      `json:"changes"`
 	Group        []Nested      `json:"group"`
@@ -234,7 +235,7 @@ func reasonWords(list []plan.Reason) []string {
 func (p *Proposal) Page() Page {
 	r := p.Record()
 	out := Page{Form: Version, Value: points(p.Answer.Value), Bound: points(p.Bound), Moves: p.Answer.Moves, Seed: p.Answer.Seed, Sum: p.Problem.Sum(),
-		Block: string(p.Block.ID), Coverage: p.coverage(), Explanations: r.Explain(p.Block), Rules: []Price{}, Unmet: r.Unmet, Few: p.few(), Changes: p.Changes, Group: []Nested{}}
+		Block: string(p.Block.ID), Coverage: p.coverage(), Explanations: r.Explain(p.Block), Rules: []Price{}, Unmet: r.Unmet, Clashes: Clashes(p.Problem, p.Answer), Few: p.few(), Changes: p.Changes, Group: []Nested{}}
 	if len(p.Problem.Days) > 1 && p.Answer.Value > 0 {
 		gap := math.Round(1000*float64(p.Bound-p.Answer.Value)/float64(p.Answer.Value)) / 10
 		out.Gap = &gap
@@ -278,39 +279,80 @@ func (p *Proposal) coverage() []Coverage {
 // liftPrefix marks the column of a judged lift.
 const liftPrefix = "lift:"
 
-// Prices asks what lifting each of the rules would bring, at most ten of them, by a
-// new search from the answer. What is found is a least: a longer search may find
-// more. Rules: minutes, number of exercises, each cap, each need.
-func Prices(p *Problem, answer Answer) []Price {
-	out := []Price{}
-	ask := func(rule string, change func(q *Problem)) {
-		if len(out) == mostPrices {
-			return
+// A rule is something that may be lifted from a problem, under the name it has in
+// prices and clashes: by a step, for its price, or wholly (nil where it forbids
+// nothing).
+type rule struct {
+	name string
+	lift func(q *Problem)
+	free func(q *Problem)
+}
+
+// rules lists the rules of a problem, those a coach can change first: minutes, number
+// of exercises, caps, needs, locks, rest between days, how often a pattern or a stage
+// may stand in a session.
+func (p *Problem) rules() []rule {
+	days := func(change func(d *Day)) func(q *Problem) {
+		return func(q *Problem) {
+			for i := range q.Days {
+				change(&q.Days[i])
+			}
 		}
-		q := *p
-		q.Days, q.Columns, q.Needs, q.Groups = slices.Clone(p.Days), slices.Clone(p.Columns), slices.Clone(p.Needs), slices.Clone(p.Groups)
-		change(&q)
-		base := q.Fill(answer.Choices).Value()
-		a := Search(&q, answer.Choices, priceMoves, answer.Seed)
-		out = append(out, Price{rule, points(max(a.Value-base, 0))})
 	}
-	ask("minutes +5", func(q *Problem) {
-		for d := range q.Days {
-			q.Days[d].Seconds += 300
-		}
-	})
-	ask("exercises +1", func(q *Problem) {
-		for d := range q.Days {
-			q.Days[d].Most++
-		}
-	})
+	out := []rule{
+		{"minutes +5", days(func(d *Day) { d.Seconds += 300 }), days(func(d *Day) { d.Seconds = mostNumber })},
+		{"exercises +1", days(func(d *Day) { d.Most++ }), days(func(d *Day) { d.Most = mostOptions })},
+	}
 	for i, c := range p.Columns {
 		if c.Cap > 0 {
-			ask("cap "+c.Name, func(q *Problem) { q.Columns[i].Cap = 0 })
+			off := func(q *Problem) { q.Columns[i].Cap = 0 }
+			out = append(out, rule{"cap " + c.Name, off, off})
 		}
 	}
 	for i, n := range p.Needs {
-		ask("need "+p.Groups[n.Group].Name, func(q *Problem) { q.Needs = slices.Delete(slices.Clone(q.Needs), i, i+1) })
+		off := func(q *Problem) { q.Needs[i].Times = 0 }
+		out = append(out, rule{"need " + p.Groups[n.Group].Name, off, off})
+	}
+	for _, l := range p.Locks {
+		off := func(q *Problem) { q.Locks = slices.DeleteFunc(q.Locks, func(x Lock) bool { return x == l }) }
+		out = append(out, rule{"lock " + p.exerciseOf(l.Option), off, off})
+	}
+	if len(p.Near) > 0 {
+		out = append(out, rule{"rest", func(q *Problem) { q.Near = nil }, nil})
+	}
+	groups := func(prefix string, by int) func(q *Problem) {
+		return func(q *Problem) {
+			for i := range q.Groups {
+				if strings.HasPrefix(q.Groups[i].Name, prefix) {
+					q.Groups[i].Day += by
+				}
+			}
+		}
+	}
+	return append(out, rule{"pattern +1", groups("pattern ", 1), groups("pattern ", mostOptions)}, rule{"stage +1", groups("stage ", 1), groups("stage ", mostOptions)})
+}
+
+// with returns the problem with rules lifted.
+func (p *Problem) with(lifted ...rule) *Problem {
+	q := *p
+	q.Days, q.Columns, q.Needs, q.Groups, q.Locks = slices.Clone(p.Days), slices.Clone(p.Columns), slices.Clone(p.Needs), slices.Clone(p.Groups), slices.Clone(p.Locks)
+	for _, r := range lifted {
+		r.lift(&q)
+	}
+	return &q
+}
+
+// Prices asks what lifting each of the rules would bring, at most ten of them, by a
+// new search from the answer. What is found is a least: a longer search may find
+// more.
+func Prices(p *Problem, answer Answer) []Price {
+	out := []Price{}
+	list := p.rules()
+	for _, r := range list[:min(len(list), mostPrices)] {
+		q := p.with(r)
+		base := q.Fill(answer.Choices).Value()
+		a := Search(q, answer.Choices, priceMoves, answer.Seed)
+		out = append(out, Price{r.name, points(max(a.Value-base, 0))})
 	}
 	slices.SortStableFunc(out, func(a, b Price) int { return cmp.Compare(b.Gain, a.Gain) })
 	return out

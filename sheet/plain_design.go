@@ -40,6 +40,7 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 	for _, u := range page.Unmet {
 		p.line(2, p.pick("Not met: %s as often as wished.", "Nicht erfüllt: %s so oft wie gewünscht."), p.needName(u))
 	}
+	p.clashes(page.Clashes)
 	if len(page.Rules) > 0 {
 		p.line(0, "")
 		p.Prices(page.Rules)
@@ -191,8 +192,36 @@ func (p Plain) ruleName(rule string) string {
 			of = m.In(p.Language)
 		}
 		return p.pick("the cap on ", "die Obergrenze für ") + of
+	case "lock":
+		return p.pick("the lock on ", "das Festhalten an: ") + p.name(of)
+	case "rest":
+		return p.pick("rest between neighbouring days", "die Erholung zwischen benachbarten Tagen")
+	case "pattern":
+		return p.pick("two exercises of a pattern a session (with one more)", "zwei Übungen eines Musters je Einheit (mit einer mehr)")
+	case "stage":
+		return p.pick("the number of drills, main lifts and others a session (with one more of each)", "die Zahl der Vorübungen, Hauptübungen und anderen je Einheit (mit einer mehr von jeder)")
+	case "not-there":
+		return p.pick("no day has an exercise for it that may stand there: equipment, the safety list and exercises not wanted", "kein Tag hat dafür eine Übung, die dort stehen darf: Ausstattung, Sicherheit und nicht gewünschte Übungen")
+	case "days":
+		return p.pick("there are fewer days than times", "es sind weniger Tage als Male")
 	}
 	return p.pick("the wish for ", "der Wunsch nach ") + p.needName(of)
+}
+
+// clashes says which wishes cannot all hold.
+func (p Plain) clashes(list []design.Clash) {
+	for _, c := range list {
+		need := p.pick("The locks", "Was festgehalten ist")
+		if c.Need != "locks" {
+			need = p.needName(c.Need)
+		}
+		with := make([]string, 0, len(c.With))
+		for _, r := range c.With {
+			name, _, _ := strings.Cut(p.ruleName(r), " (")
+			with = append(with, name)
+		}
+		p.line(2, "%s: %s", need, p.pick("these do not go together with it: ", "damit verträgt sich nicht: ")+strings.Join(with, "; ")+".")
+	}
 }
 
 // needName says what is wanted some times a week: a lift, a drill that shows a limit,
