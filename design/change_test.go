@@ -84,6 +84,27 @@ func preventsAThird(t *testing.T, p *Proposal, f Few) {
 // open, accessories take turns within their families, and that the list of changes
 // accounts for every exercise of both blocks.
 func TestNextBlock(t *testing.T) {
+	hall := wishOf(t, clientFile(t, "tomas-client.yaml"))
+	first, err := Propose(hall)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hall.Keep, hall.Next = first.Block, true
+	second, err := Propose(hall)
+	if err != nil {
+		t.Fatal(err)
+	}
+	accounted(t, first.Block, second)
+	turns := 0
+	for _, c := range second.Changes {
+		if c.Why == GoesRotated {
+			turns++
+		}
+	}
+	if turns < 2 {
+		t.Errorf("in a hall with everything %d exercises take turns: %v", turns, second.Changes)
+	}
+
 	w := wishOf(t, clientFile(t, "rosa-client.yaml"))
 	w.Moves = 2 * QuickMoves
 	before, err := Propose(w)
@@ -104,8 +125,14 @@ func TestNextBlock(t *testing.T) {
 			t.Errorf("%s takes turns with %s", c.From, c.To)
 		}
 	}
-	if count[StaysMain] == 0 || count[StaysLimit] == 0 || count[GoesRotated] < 2 {
+	if count[StaysMain] == 0 || count[StaysLimit] == 0 || count[GoesRotated] == 0 {
 		t.Errorf("changes: %v", count)
+	}
+	for _, c := range after.Changes { // who takes no turn has no turn to take
+		e := exercise.Shipped.ByID(c.From)
+		if e != nil && c.Why == StaysWorth && (e.Stage == exercise.Accessory || e.Stage == exercise.Isolation) {
+			t.Errorf("%s stays, though another of its family is there", c.From)
+		}
 	}
 	for _, id := range []string{"hex-bar-deadlift", "clamshell"} {
 		if stands(before.Block, id) && !stands(after.Block, id) {

@@ -234,10 +234,11 @@ func reasonWords(list []plan.Reason) []string {
 // Page returns what the proposal says.
 func (p *Proposal) Page() Page {
 	r := p.Record()
-	out := Page{Form: Version, Value: points(p.Answer.Value), Bound: points(p.Bound), Moves: p.Answer.Moves, Seed: p.Answer.Seed, Sum: p.Problem.Sum(),
+	value := p.Answer.Value + p.Problem.Fill(p.Answer.Choices).short // needs that are not met are named, not counted
+	out := Page{Form: Version, Value: points(value), Bound: points(p.Bound), Moves: p.Answer.Moves, Seed: p.Answer.Seed, Sum: p.Problem.Sum(),
 		Block: string(p.Block.ID), Coverage: p.coverage(), Explanations: r.Explain(p.Block), Rules: []Price{}, Unmet: r.Unmet, Clashes: Clashes(p.Problem, p.Answer), Few: p.few(), Changes: p.Changes, Group: []Nested{}}
-	if len(p.Problem.Days) > 1 && p.Answer.Value > 0 {
-		gap := math.Round(1000*float64(p.Bound-p.Answer.Value)/float64(p.Answer.Value)) / 10
+	if len(p.Problem.Days) > 1 && value > 0 {
+		gap := math.Round(1000*float64(p.Bound-value)/float64(value)) / 10
 		out.Gap = &gap
 	}
 	for _, c := range out.Coverage {

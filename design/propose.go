@@ -50,18 +50,16 @@ func Propose(w Wish) (*Proposal, error) {
 
 // propose searches the problem and writes its block.
 func (b *builder) propose() *Proposal {
-	out := &Proposal{Problem: b.p, Answer: Search(b.p, b.start(), b.w.Moves, b.w.Seed)}
-	out.Bound = Bound(b.p, out.Answer.Value, BoundSteps)
-	days := make([][]Choice, len(b.list))
+	best := searchBest(b.p, b.start(), b.w.Moves, b.w.Seed)
 	if b.w.Shares != nil { // from here on few exercises are left, so that the client's own shares are at hand
 		b.athlete.Under, b.led = b.w.Shares, map[[2]*exercise.Exercise][]anatomy.Muscle{}
 	}
-	for _, c := range out.Answer.Choices {
-		days[c.Day] = append(days[c.Day], c)
+	if len(b.p.Views) > 0 { // a group is judged by its views
+		best = best[:1]
 	}
-	for d := range days {
-		days[d] = b.inOrder(days[d], d)
-	}
+	b.tables = newTables(b.p)
+	answer, days := b.choose(best)
+	out := &Proposal{Problem: b.p, Answer: answer, Bound: Bound(b.p, best[0].Value, BoundSteps)}
 	b.settle(out, days)
 	out.Changes = b.changes(out)
 	final := b.p.Fill(out.Answer.Choices)
@@ -210,6 +208,9 @@ func (b *builder) slot(c Choice, id form.ID) plan.Slot {
 	return s
 }
 
+// slotID names a place in a session: a1, a2.
+func slotID(day, n int) form.ID { return form.ID(fmt.Sprintf("%c%d", 'a'+day, n+1)) }
+
 // block writes the choices of each day, in order, with every reason they may have.
 func (b *builder) block(days [][]Choice) (*plan.Block, []Placed) {
 	out := b.frame()
@@ -217,7 +218,7 @@ func (b *builder) block(days [][]Choice) (*plan.Block, []Placed) {
 	for d := range days {
 		ses := &out.Sessions[d]
 		for n, c := range days[d] {
-			id := form.ID(fmt.Sprintf("%c%d", 'a'+d, n+1))
+			id := slotID(d, n)
 			ses.Slots = append(ses.Slots, b.slot(c, id))
 			placed = append(placed, Placed{ses.ID, id, c.Option, d, c.Sets})
 		}

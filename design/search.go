@@ -32,6 +32,15 @@ type Answer struct {
 // moves and seed give the same answer on every machine. start may be empty; what
 // of it breaks no rule is kept at the start.
 func Search(p *Problem, start []Choice, moves int, seed uint64) Answer {
+	return searchBest(p, start, moves, seed)[0]
+}
+
+// keptBest is how many of the best weeks a search hands on (our judgement).
+const keptBest = 10
+
+// searchBest returns what Search does, and after it the weeks that were the best
+// before it, best first, up to keptBest in all.
+func searchBest(p *Problem, start []Choice, moves int, seed uint64) []Answer {
 	s := newSearch(p, seed)
 	s.begin(start)
 	s.greedy(-1)
@@ -50,7 +59,13 @@ func Search(p *Problem, start []Choice, moves int, seed uint64) Answer {
 	}
 	s.restore()
 	s.polish()
-	return Answer{Choices: s.week.Choices(), Value: s.week.Value(), Moves: moves, Seed: seed}
+	out := []Answer{{Choices: s.week.Choices(), Value: s.week.Value(), Moves: moves, Seed: seed}}
+	for i := 1; i < keptBest && i < s.noted; i++ {
+		copy(s.best, s.tops[(s.noted-1-i)%keptBest])
+		s.restore()
+		out = append(out, Answer{Choices: s.week.Choices(), Value: s.now, Moves: moves, Seed: seed})
+	}
+	return out
 }
 
 // A search is one run.
@@ -64,10 +79,12 @@ type search struct {
 	where []int32   // by option*days + day: place in on, or -1
 	now   int64     // value of the week
 
-	undo []Choice // sets before the move, first change first
-	best []int32  // sets of the best week
-	top  int64
-	none bool // no week noted yet
+	undo  []Choice // sets before the move, first change first
+	best  []int32  // sets of the best week
+	top   int64
+	tops  [keptBest][]int32 // sets of the last weeks that were the best, in a ring
+	noted int               // how many there have been
+	none  bool              // no week noted yet
 
 	locksBreak int // by how much the locks alone break rules
 }
@@ -148,6 +165,9 @@ func (s *search) note() {
 	if s.none || s.now > s.top {
 		s.none, s.top = false, s.now
 		s.best = append(s.best[:0], s.week.sets...)
+		at := s.noted % keptBest
+		s.tops[at] = append(s.tops[at][:0], s.week.sets...)
+		s.noted++
 	}
 }
 

@@ -393,6 +393,7 @@ type builder struct {
 	lifts          []liftColumn
 	options        []built
 	groups         map[string]int
+	tables         *tables            // of the problem, once it is built
 	turns          map[turnKey]string // another exercise of the family, by exercise and day
 	led            map[[2]*exercise.Exercise][]anatomy.Muscle
 }

@@ -222,17 +222,38 @@ func (c *designCmd) all(a *app) error {
 	}
 	refused := false
 	for i, f := range clients {
+		a.progress(i, len(clients))
 		text := <-said[i]
 		refused = refused || text != ""
 		if text == "" {
 			text = "ok"
 		}
+		if a.terminal {
+			fmt.Fprint(a.err, "\r\x1b[K") // the bar gives way to the line
+		}
 		fmt.Fprintf(a.out, "%d/%d %s: %s\n", i+1, len(clients), filepath.Base(f), text)
 	}
+	a.progress(len(clients), len(clients))
 	if refused {
 		return errNo
 	}
 	return nil
+}
+
+// progressWidth is how many characters a full bar has.
+const progressWidth = 40
+
+// progress shows on a terminal how much of a long job is done, on a line of its own
+// that the next one overwrites.
+func (a *app) progress(done, all int) {
+	if !a.terminal {
+		return
+	}
+	full := progressWidth * done / max(all, 1)
+	fmt.Fprintf(a.err, "\r[%s%s] %d/%d", strings.Repeat("#", full), strings.Repeat(".", progressWidth-full), done, all)
+	if done == all {
+		fmt.Fprintln(a.err)
+	}
 }
 
 // oneOfAll designs for one client of a folder and says why not, or nothing. What is
