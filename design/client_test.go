@@ -4,13 +4,17 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"strings"
+	"sync"
 	"testing"
 
 	"corbel/anatomy"
+	"corbel/body"
 	"corbel/client"
 	"corbel/exercise"
 	"corbel/form"
+	"corbel/session"
 )
 
 // Invented places of four kinds.
@@ -124,7 +128,23 @@ func invented(t testing.TB, r *rand.Rand, i int) *client.Client {
 	return c
 }
 
-// Ensure that invented clients of twelve sizes get blocks without a stop, with
+// bodies is the cache of solved bodies the invented clients share.
+var bodies = sync.OnceValue(func() *body.Cache {
+	dir, err := os.MkdirTemp("", "corbel-design-*")
+	if err != nil {
+		panic(err)
+	}
+	return &body.Cache{Dir: dir, Most: body.CacheMost}
+})
+
+// TestMain takes the cache away behind the tests.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	_ = os.RemoveAll(bodies().Dir)
+	os.Exit(code)
+}
+
+// Ensure that invented clients of twelve sizes, on the solved body of each, get blocks without a stop, with
 // reasons that hold for every exercise, and inside their minutes when the sessions
 // are done on paper: 30 of them, 300 with CORBEL_LONG=1.
 func TestInventedClients(t *testing.T) {
@@ -136,6 +156,11 @@ func TestInventedClients(t *testing.T) {
 	for i := range n {
 		w := wishOf(t, invented(t, rand.New(rand.NewPCG(uint64(i), 9)), i))
 		w.Moves, w.Draws = QuickMoves/2, 50
+		own, err := session.NewAthlete(w.Client, w.Library, nil, w.Start).NewBody(bodies())
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.Shares = own
 		p, err := Propose(w)
 		var none *NoDesign
 		if errors.As(err, &none) {

@@ -46,7 +46,7 @@ func wishOf(t testing.TB, c *client.Client) Wish {
 // that does not hold, a slot without one, a session over time.
 func holdsUp(t *testing.T, w Wish, p *Proposal) *check.Report {
 	t.Helper()
-	r := check.Check(check.Input{Client: w.Client, Block: p.Block, Library: w.Library, Draws: w.Draws, Seed: w.Seed})
+	r := check.Check(check.Input{Client: w.Client, Block: p.Block, Library: w.Library, Draws: w.Draws, Seed: w.Seed, Shares: w.Shares})
 	for _, x := range r.Problems {
 		switch {
 		case x.Blocks(), x.Code == "reason-fails", x.Code == "no-reason", x.Code == "over-time", x.Code == "equipment-missing", x.Code == "cap-passed":
