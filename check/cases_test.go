@@ -1,6 +1,7 @@
 package check_test
 
 import (
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"corbel/evidence"
 	"corbel/exercise"
 	"corbel/form"
+	"corbel/unit"
 )
 
 // assessed reads a case and assesses it under the safety rules.
@@ -136,6 +138,16 @@ func TestCaseOfTheBench(t *testing.T) {
 	}) {
 		t.Errorf("separating tests: %v", settle)
 	}
+	// a guess is no cap; the coach's limit is, and starts lower where it aches
+	if len(a.Caps) != 0 {
+		t.Errorf("caps before any limit: %+v", a.Caps)
+	}
+	limited := assessed(t, "bench", evidence.Wider, func(c *client.Client) {
+		c.Limits = []client.Limit{{Muscle: anatomy.MuscleSide{Muscle: "rotator-cuff", Side: anatomy.Left}, Weakness: unit.PercentOf(20), By: "coach", On: c.Findings[0].On}}
+	})
+	if len(limited.Caps) != 1 || limited.Caps[0].Hard == nil || math.Abs(*limited.Caps[0].Hard-0.7*0.8*6) > 1e-9 {
+		t.Errorf("caps %+v, want 0.7 x 0.8 x 6 hard sets", limited.Caps)
+	}
 	six := 6.0
 	hurts := assessed(t, "bench", evidence.Wider, func(c *client.Client) { c.Pain[0].During = &six })
 	for _, x := range tests(hurts) {
@@ -157,6 +169,9 @@ func TestCaseOfTheAnkle(t *testing.T) {
 		if l.Weak > 0.25 {
 			t.Errorf("%s %v: %.2f from a shift and a complaint", l.Side, l.Groups, l.Weak)
 		}
+	}
+	if len(a.Caps) != 0 {
+		t.Errorf("caps from a shift: %+v", a.Caps)
 	}
 	if !asks(a, "shift-range") || !asks(a, "shift-habit") {
 		t.Errorf("questions: %+v", a.Rivals)

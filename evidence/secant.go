@@ -75,7 +75,35 @@ func (b SecantBody) secant(postures []body.Posture, g *Group, weaker float64) (j
 		return 0, false, err
 	}
 	for side, sign := range [2]float64{body.Right: 1, body.Left: -1} {
-		weak := *b.Strength
+		weak := b.weakened(g, weaker, side)
+		with, _, ok, err := b.limit(postures, weak)
+		if err != nil || !ok || with+carried <= 0 {
+			return 0, false, err
+		}
+		j += sign * math.Log((with+carried)/(limit+carried)) / math.Log(1-weaker)
+	}
+	return j, true, nil
+}
+
+// SecantBoth is J of an exercise the library does with both limbs at once, for one limb of
+// it: the group is weaker on both sides, which by mirror symmetry is what one limb alone
+// feels of its own side.
+func (b SecantBody) SecantBoth(postures []body.Posture, g *Group) (j float64, ok bool, err error) {
+	limit, carried, ok, err := b.limit(postures, b.Strength)
+	if err != nil || !ok || limit+carried <= 0 {
+		return 0, false, err
+	}
+	with, _, ok, err := b.limit(postures, b.weakened(g, secantWeaker, body.Right, body.Left))
+	if err != nil || !ok || with+carried <= 0 {
+		return 0, false, err
+	}
+	return math.Log((with+carried)/(limit+carried)) / math.Log(1-secantWeaker), true, nil
+}
+
+// weakened is the body's strength with a group weaker by a part on some sides.
+func (b SecantBody) weakened(g *Group, weaker float64, sides ...int) *body.Strength {
+	weak := *b.Strength
+	for _, side := range sides {
 		weak.Scale[side] = append([]float64(nil), weak.Scale[side]...)
 		for _, m := range g.Muscles {
 			for _, part := range m.Parts() {
@@ -84,13 +112,8 @@ func (b SecantBody) secant(postures []body.Posture, g *Group, weaker float64) (j
 				}
 			}
 		}
-		with, _, ok, err := b.limit(postures, &weak)
-		if err != nil || !ok || with+carried <= 0 {
-			return 0, false, err
-		}
-		j += sign * math.Log((with+carried)/(limit+carried)) / math.Log(1-weaker)
 	}
-	return j, true, nil
+	return &weak
 }
 
 // limit is the largest load, kg, and the body part carried with it, kg: the gains sum
@@ -115,7 +138,11 @@ func MeanSecant(bodies []SecantBody, lib *exercise.Library, e *exercise.Exercise
 	postures := body.Postures(lib, e)
 	sum, sq := 0.0, 0.0
 	for _, b := range bodies {
-		j, ok, err := b.Secant(postures, g)
+		secant := b.Secant
+		if e.Sides != exercise.EachSide {
+			secant = b.SecantBoth
+		}
+		j, ok, err := secant(postures, g)
 		if err != nil || !ok {
 			continue // this body cannot take the posture
 		}

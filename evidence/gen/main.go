@@ -1,6 +1,7 @@
 // Gen computes the sensitivities of drills from the body model and writes them into
 // evidence/sensitivity.csv; stated rows stay as they are. Run it from the root of the
-// repository: go run ./evidence/gen. It takes some minutes.
+// repository: go run ./evidence/gen, with the ids of exercises to renew those alone. It
+// takes some minutes.
 package main
 
 import (
@@ -41,7 +42,8 @@ func main() {
 	}
 	var out []string
 	for _, line := range strings.Split(strings.TrimSpace(string(text)), "\n") {
-		if !strings.Contains(line, ","+string(evidence.Computed)+",") {
+		id, _, _ := strings.Cut(line, ",")
+		if !strings.Contains(line, ","+string(evidence.Computed)+",") || !wanted(id) {
 			out = append(out, line)
 		}
 	}
@@ -53,7 +55,7 @@ func main() {
 		m := evidence.ModelOf(set)
 		for _, e := range exercise.Shipped.All() {
 			own := slices.ContainsFunc(e.Direct, func(x anatomy.Muscle) bool { return m.NumberOf(x) >= 0 }) // of this set of groups
-			if own && e.Sides == exercise.EachSide && len(body.Postures(exercise.Shipped, e)) > 0 {
+			if own && wanted(string(e.ID)) && (e.Sides == exercise.EachSide || m.Drill(string(e.ID)) != nil) && len(body.Postures(exercise.Shipped, e)) > 0 {
 				out = append(out, rows(bodies, m, e, hash)...)
 			}
 		}
@@ -62,6 +64,9 @@ func main() {
 		log.Fatal(err)
 	}
 }
+
+// wanted says whether an exercise is to be computed: all if none is named.
+func wanted(id string) bool { return len(os.Args) == 1 || slices.Contains(os.Args[1:], id) }
 
 // rows are the computed rows of an exercise.
 func rows(bodies []evidence.SecantBody, m *evidence.Model, e *exercise.Exercise, hash string) []string {
