@@ -3,6 +3,7 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"sync"
 	"testing"
@@ -194,5 +195,40 @@ func TestBetterThanOneGaussian(t *testing.T) {
 	t.Logf("none, one or two: %.0f, one Gaussian: %.0f", spike, gauss)
 	if spike < gauss+5-allowed(75)*math.Sqrt2/2 {
 		t.Errorf("none, one or two: %.0f, one Gaussian: %.0f", spike, gauss)
+	}
+}
+
+// Ensure that 0.1 bit sorts drills as clients come to be known, and that 0.3 bit would pass
+// next to none (docs/decision/0015-information-of-a-test.md).
+func TestBoundOfInformation(t *testing.T) {
+	m := ModelOf("lower")
+	last := 101.0
+	for _, tests := range []int{0, 3, 7} {
+		low, high, n := 0.0, 0.0, 0.0
+		for seed := range uint64(20) {
+			r := rand.New(rand.NewPCG(seed, 1))
+			c := newClient(m, r, []Weak{{r.IntN(len(m.Groups)), Left}}, []float64{0.2}, 0)
+			b := m.Infer(Complaint{}, nil)
+			if tests > 0 {
+				b = c.run(Protocol{Tests: tests, Chosen: true})
+			}
+			for i := range m.Drills {
+				o := m.Drills[i].Coming(simK, simSets)
+				bits := b.Information(&o, Wider)
+				n++
+				if bits >= 0.1 {
+					low++
+				}
+				if bits >= 0.3 {
+					high++
+				}
+			}
+		}
+		part := 100 * low / n
+		t.Logf("%d tests: over 0.1 bit %.0f %% of the drills, over 0.3 bit %.0f %%", tests, part, 100*high/n)
+		if part >= last || part < 5 || high > 0.1*n {
+			t.Errorf("%d tests: over 0.1 bit %.0f %%, over 0.3 bit %.0f %%", tests, part, 100*high/n)
+		}
+		last = part
 	}
 }
