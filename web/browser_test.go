@@ -53,7 +53,7 @@ func startChromium() {
 // A tab is a page of Chromium with cookies of its own. Errors of its console and
 // requests to another origin fail the test.
 type tab struct {
-	t    *testing.T
+	t    testing.TB
 	h    *house
 	ctx  context.Context
 	base string // where the practice is reached
@@ -70,7 +70,7 @@ const (
 )
 
 // tab opens an empty page, signed in where an account is given.
-func (h *house) tab(t *testing.T, who *practice.Account) *tab {
+func (h *house) tab(t testing.TB, who *practice.Account) *tab {
 	t.Helper()
 	chromium.Do(startChromium)
 	if chromium.err != nil {

@@ -7,6 +7,8 @@ import (
 	"net/http/httptest"
 	"net/http/httputil"
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -119,7 +121,7 @@ func TestTableByKeys(t *testing.T) {
 	p.until(stored)
 	p.at(id + " 1")
 	p.press(kb.ArrowUp, kb.ModifierAlt)
-	p.until(`document.querySelectorAll("table.weeks")[0].querySelectorAll("tr[id]")[` + num(n-1) + `].id === "` + id + `"`)
+	p.until(`document.querySelectorAll("table.weeks")[0].querySelectorAll("tr[id]")[` + strconv.Itoa(n-1) + `].id === "` + id + `"`)
 	p.until(stored)
 	if b := h.blockOf(t, "rosa-b2"); b.Sessions[0].Slots[n-1].ID != plank.ID || b.Sessions[0].Slots[n-1].Dose.String() != "4 x 30 s" {
 		t.Error("the row was not moved, or its dose not stored")
@@ -136,9 +138,6 @@ func TestTableByKeys(t *testing.T) {
 		t.Errorf("after undo there are %d exercises, not %d", len(after.Sessions[0].Slots), n)
 	}
 }
-
-// num writes a small number.
-func num(n int) string { return string(rune('0'+n/10%10)) + string(rune('0'+n%10)) }
 
 // Ensure that cells are filled, copied and pasted as in a spreadsheet, as one change
 // each, and that what is pasted wrong is marked while the rest is stored.
@@ -419,5 +418,41 @@ func (h *house) putText(t testing.TB, kind practice.Kind, owner, text string) {
 	t.Helper()
 	if _, err := h.Put(context.Background(), h.coach, kind, owner, text, h.id()); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// BenchmarkKeyToRepaint types doses in Chromium, key by key, and reports how long it is
+// from a key to the repaint that shows it, and to the one that shows what the check says
+// of it, ms at the 95th percentile. Budget 100 ms for both.
+func BenchmarkKeyToRepaint(b *testing.B) {
+	h := open(b)
+	p := h.tab(b, h.coach)
+	p.visit("/blocks/rosa-b2")
+	slot := h.blockOf(b, "rosa-b2").Sessions[0].Slots[1].ID
+	js[bool](p, `(() => {
+		window.echo = []; window.answer = []; let from = 0;
+		const painted = (list, t) => requestAnimationFrame(() => { const c = new MessageChannel(); c.port1.onmessage = () => list.push(performance.now() - t); c.port2.postMessage(0); });
+		addEventListener("keydown", () => { from = performance.now(); painted(window.echo, from); }, true);
+		new MutationObserver(() => { if (from) painted(window.answer, from); from = 0; }).observe(document.getElementById("checks"), { childList: true });
+		return true; })()`)
+	keys := 0
+	for b.Loop() {
+		p.at(string(slot) + " 1")
+		for _, k := range []string{"4", " ", "x", " ", "5", " ", "@", " ", "8", "0", "%"} {
+			p.keys(k)
+			keys++
+			p.until(`window.echo.length >= ` + strconv.Itoa(keys))
+		}
+		p.press(kb.Escape)
+		keys++
+		p.until(`window.echo.length >= ` + strconv.Itoa(keys))
+	}
+	for _, list := range []string{"echo", "answer"} {
+		at := js[[]float64](p, `window.`+list)
+		slices.Sort(at)
+		if len(at) == 0 {
+			b.Fatalf("nothing was painted for %s", list)
+		}
+		b.ReportMetric(at[len(at)*95/100], "p95-"+list+"-ms")
 	}
 }
