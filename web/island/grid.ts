@@ -20,6 +20,7 @@ export const keyOf = (slot: string, field: string) => slot + "|" + field;
 
 const root = document.getElementById("table")!;
 const first: State = JSON.parse(root.dataset.state!);
+first.side = document.getElementById("checks")!.innerHTML; // as the page was made
 const url = "/blocks/" + encodeURIComponent(first.block);
 const store = "corbel table " + first.block;
 

@@ -459,7 +459,7 @@ side.addEventListener("keydown", (e) => { if (e.key === "Escape") { e.preventDef
 root.textContent = "";
 side.removeAttribute("aria-live"); // the line under the table says what matters; the list would be read whole
 render(<Table />, root);
-let last = "";
+let last = state.value.side;
 effect(() => {
   const html = tried.value?.side ?? state.value.side;
   if (html && html !== last) showSide(last = html);
