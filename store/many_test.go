@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"corbel/client"
 	"corbel/form"
 	"corbel/plan"
 	"corbel/practice"
@@ -310,4 +311,34 @@ func BenchmarkPreview40(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// Ensure that many are handed over to at once, that who is stopped is named and keeps
+// nobody else waiting, and that what was handed over stays when its mark is taken back.
+func TestHandOverMany(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		p, coach, _ := filled(t, s)
+		if _, err := p.EditClient(t.Context(), coach, "tomas-f", "x", "unasked-0000000001", func(c *client.Client) error { c.Flags = nil; return nil }); err != nil {
+			t.Fatal(err)
+		}
+		before := texts(t, p, coach)
+		m := practice.Many{Do: practice.HandOverAll, Clients: []string{"tomas-f", "rosa-l"}}
+		seen, err := p.PreviewMany(t.Context(), coach, m, form.English)
+		if err != nil || len(seen[0].Problems) == 0 || len(seen[1].Problems) != 0 || texts(t, p, coach) != before {
+			t.Fatalf("previewed: %+v %v", seen, err)
+		}
+		done, err := p.DoMany(t.Context(), coach, m, form.English, "hand-many-0000000001")
+		if err != nil || !strings.Contains(done[0].None, "stops stand") || done[1].None != "" {
+			t.Fatalf("handed over: %q %q %v", done[0].None, done[1].None, err)
+		}
+		if list, err := p.HandedOver(t.Context(), coach, "rosa-b2"); err != nil || len(list) != 1 {
+			t.Errorf("%d sheets, %v", len(list), err)
+		}
+		if back, err := p.UndoMany(t.Context(), coach, "hand-many-0000000001", "hand-back-0000000001"); err != nil || back != 1 || texts(t, p, coach) != before {
+			t.Errorf("taken back for %d: %v", back, err)
+		}
+		if list, err := p.HandedOver(t.Context(), coach, "rosa-b2"); err != nil || len(list) != 1 {
+			t.Errorf("%d sheets after, %v", len(list), err)
+		}
+	})
 }
