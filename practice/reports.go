@@ -8,8 +8,8 @@ import (
 )
 
 // mostReports bounds the reports kept in memory (our judgement: one of a usual block
-// takes about 0.2 MB).
-const mostReports = 200
+// takes about 0.15 MB, and a practice of 500 clients has one each).
+const mostReports = 600
 
 // reports keeps the newest reports by what they were made of.
 type reports struct {

@@ -94,6 +94,36 @@ func TestDayByKeys(t *testing.T) {
 	}
 }
 
+// Ensure that a way out of a problem is reached by Tab and taken by Enter, and that one
+// key takes it back.
+func TestSettleByKeys(t *testing.T) {
+	h := open(t)
+	p := h.tab(t, h.coach)
+	version := func() int {
+		d, err := h.Doc(context.Background(), h.coach, practice.BlockDoc, "mila-b1")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Version
+	}
+	before := version()
+	p.visit("/blocks/mila-b1")
+	problems := js[int](p, `document.querySelectorAll("#checks .note").length`)
+	for i := 0; !js[bool](p, `document.activeElement.closest("form[action$='/way-out']") !== null`); i++ {
+		if i > 300 {
+			t.Fatal("Tab does not come to a way out")
+		}
+		p.keys("\t")
+	}
+	p.keys("\r")
+	p.until(`document.readyState === "complete" && document.querySelectorAll("#checks .note").length !== ` + strconv.Itoa(problems))
+	if got := version(); got != before+1 {
+		t.Errorf("the way out made %d changes", got-before)
+	}
+	p.keys("u")
+	p.until(`document.readyState === "complete" && document.querySelectorAll("#checks .note").length === ` + strconv.Itoa(problems))
+}
+
 // Ensure that of two tabs that change the same dose, one is stored and the other is
 // shown what it was, what it wrote and what stands; and that changes of different
 // doses both stand.

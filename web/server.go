@@ -34,6 +34,8 @@ type server struct {
 	options  Options
 	pages    map[form.Language]pages
 
+	atOnce chan struct{} // requests of accounts that are worked on
+
 	mu    sync.Mutex
 	tries map[string]*rate.Limiter
 }
@@ -44,13 +46,14 @@ const (
 	triesAtOnce = 5       // sign-ins of one address or machine at once
 	triesEvery  = 12      // seconds for one more
 	maxTries    = 10000   // addresses and machines remembered
+	mostAtOnce  = 16      // requests worked on; more wait, so that memory stays bounded
 )
 
 const cookieName = "corbel"
 
 // New returns the workbench of a practice.
 func New(p *practice.Practice, o Options) http.Handler {
-	s := &server{practice: p, options: o, pages: readPages(p), tries: map[string]*rate.Limiter{}}
+	s := &server{practice: p, options: o, pages: readPages(p), tries: map[string]*rate.Limiter{}, atOnce: make(chan struct{}, mostAtOnce)}
 	files, err := fs.Sub(static, "static")
 	if err != nil {
 		panic("web: the static files are not there")
@@ -189,6 +192,12 @@ func (s *server) signedIn(h handler) http.Handler {
 			return
 		case err != nil:
 			s.problem(v, &practice.Error{Reason: practice.Forbidden, Text: "sign in first; what you wrote was not stored"})
+			return
+		}
+		select {
+		case s.atOnce <- struct{}{}:
+			defer func() { <-s.atOnce }()
+		case <-r.Context().Done(): // the browser has gone
 			return
 		}
 		if err := h(v); err != nil {

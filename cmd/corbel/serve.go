@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math"
 	"net"
 	"net/http"
 	"net/netip"
@@ -12,6 +13,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"syscall"
 	"time"
@@ -39,6 +41,7 @@ const (
 	requestTime  = 60 * time.Second
 	idleTime     = 2 * time.Minute
 	shutdownTime = 10 * time.Second
+	serveMemory  = 320 << 20 // bytes from which on memory is given back at once
 )
 
 // Run serves the workbench until it is told to stop.
@@ -69,6 +72,9 @@ func (c *serveCmd) Run(a *app) error {
 	}
 	if err := c.welcome(ctx, a, p, at); err != nil {
 		return err
+	}
+	if debug.SetMemoryLimit(-1) == math.MaxInt64 { // GOMEMLIMIT says otherwise
+		debug.SetMemoryLimit(serveMemory)
 	}
 	p.StartBackground()
 	go p.Background(ctx)
