@@ -192,7 +192,7 @@ func (b *builder) change(s *plan.Slot, day int, p *Proposal, fresh *[]*exercise.
 	if stays {
 		return Change{From: s.Exercise, To: s.Exercise, Why: b.whyStays(s, e, stage, day)}
 	}
-	out := Change{From: s.Exercise, Why: b.whyGoes(e, stage, day)}
+	out := Change{From: s.Exercise, Why: b.whyGoes(s, e, stage, day)}
 	at := slices.IndexFunc(*fresh, func(f *exercise.Exercise) bool { return f.Family() == e.Family() })
 	if at < 0 && out.Why == GoesRotated {
 		out.Why = GoesWorth
@@ -224,7 +224,7 @@ func (b *builder) whyStays(s *plan.Slot, e *exercise.Exercise, stage exercise.St
 }
 
 // whyGoes says why a slot does not stay.
-func (b *builder) whyGoes(e *exercise.Exercise, stage exercise.Stage, day int) Why {
+func (b *builder) whyGoes(s *plan.Slot, e *exercise.Exercise, stage exercise.Stage, day int) Why {
 	index := slices.Index(b.w.Library.All(), e)
 	place := b.w.Client.PlaceByID(b.list[day].Place)
 	switch {
@@ -234,7 +234,7 @@ func (b *builder) whyGoes(e *exercise.Exercise, stage exercise.Stage, day int) W
 		return GoesUnwanted
 	case place == nil || slices.ContainsFunc(e.Equipment, func(q client.Equipment) bool { return !place.Offers(q) }):
 		return GoesNotThere
-	case stage == exercise.Drill && slices.Contains(e.May, exercise.Test) && !b.tests(e):
+	case slices.ContainsFunc(s.Reasons, func(r plan.Reason) bool { return r.Test != nil }) && !b.tests(e):
 		return GoesClosed
 	case b.rotates(e, stage, day):
 		return GoesRotated

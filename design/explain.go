@@ -175,13 +175,13 @@ func (r Record) Explain(b *plan.Block) []Explanation {
 
 // instead lists the best exercises for the place of one that has been taken off.
 func (r Record) instead(w *Week, x Placed, value int64) []Replacement {
-	out := r.ranked(w, x, value)
+	out := r.ranked(w, x, value, true)
 	return out[:min(len(out), replacements)]
 }
 
 // ranked lists every exercise for the place of one that has been taken off, best
-// first.
-func (r Record) ranked(w *Week, x Placed, value int64) []Replacement {
+// first; strict leaves out what would break a rule of the week.
+func (r Record) ranked(w *Week, x Placed, value int64, strict bool) []Replacement {
 	best := map[string]int64{}
 	before := w.Broken()
 	for o := range r.Problem.Options {
@@ -193,7 +193,7 @@ func (r Record) ranked(w *Week, x Placed, value int64) []Replacement {
 		for n := q.Least; n <= q.Most; n++ {
 			w.Set(o, x.Day, n)
 			gain := w.Value() - value
-			if old, ok := best[id]; w.Broken() <= before && (!ok || gain > old) {
+			if old, ok := best[id]; (!strict || w.Broken() <= before) && (!ok || gain > old) {
 				best[id] = gain
 			}
 		}

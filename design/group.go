@@ -183,11 +183,24 @@ func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, place *cli
 	value := w.Value()
 	w.Set(x.Option, x.Day, 0)
 	ses, old := b.SlotByID(x.Slot)
-	list := r.ranked(w, x, value)
+	list := r.ranked(w, x, value, true)
+	kept := map[string]bool{} // those that break no rule of the programme, before those that do
+	for _, q := range list {
+		kept[q.Exercise] = true
+	}
+	for _, q := range r.ranked(w, x, value, false) {
+		if !kept[q.Exercise] {
+			list = append(list, q)
+		}
+	}
 	if was := lib.ByID(old.Exercise); was != nil {
-		slices.SortStableFunc(list, func(p, q Replacement) int {
-			return further(was, lib.ByID(p.Exercise)) - further(was, lib.ByID(q.Exercise))
-		})
+		far := func(q Replacement) int {
+			if !kept[q.Exercise] {
+				return furthest
+			}
+			return further(was, lib.ByID(q.Exercise))
+		}
+		slices.SortStableFunc(list, func(p, q Replacement) int { return far(p) - far(q) })
 	}
 	for _, q := range list {
 		e := lib.ByID(q.Exercise)
@@ -205,6 +218,9 @@ func (r Record) allowedFor(b *plan.Block, x Placed, m *client.Client, place *cli
 	}
 	return ""
 }
+
+// furthest is how far what breaks a rule of the programme is from anything.
+const furthest = 3
 
 // further says how far an exercise is from another: 0 for one of its family, 1 for one
 // that trains the same muscle first, 2 for any other.

@@ -375,9 +375,16 @@ func (b *builder) addPairs() {
 	}
 }
 
+// preparable says whether an option is a lift or accessory that a drill is there for;
+// work for the trunk and carries need none.
+func (b *builder) preparable(o built) bool {
+	return o.stage == exercise.Main || o.stage != exercise.Drill && b.judged(o.exercise) ||
+		o.stage == exercise.Accessory && o.exercise.Pattern != "trunk" && o.exercise.Pattern != "carry"
+}
+
 // prepares says whether an option is a drill that gets a lift or accessory going.
 func (b *builder) prepares(o, later built) bool {
-	return o.stage == exercise.Drill && (later.stage == exercise.Main || later.stage == exercise.Accessory) &&
+	return o.stage == exercise.Drill && b.preparable(later) &&
 		slices.Contains(o.exercise.May, exercise.Prepare) && len(b.leads(o.exercise, later.exercise)) > 0
 }
 

@@ -242,7 +242,7 @@ func (b *builder) claims(list []Choice, ses *plan.Session, n int) []plan.Reason 
 		}
 		for _, later := range b.judgedFirst(list, n+1) {
 			x := b.options[list[later].Option]
-			if (x.stage == exercise.Main || x.stage == exercise.Accessory || b.judged(x.exercise)) && (len(b.leads(o.exercise, x.exercise)) > 0 || o.exercise.Pattern == x.exercise.Pattern) {
+			if b.preparable(x) && (len(b.leads(o.exercise, x.exercise)) > 0 || o.exercise.Pattern == x.exercise.Pattern) {
 				out = append(out, plan.Reason{Prepare: ses.Slots[later].ID})
 			}
 		}

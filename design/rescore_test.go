@@ -14,7 +14,7 @@ func TestBestOnPaperIsTaken(t *testing.T) {
 			t.Fatal(err)
 		}
 		best := searchBest(b.p, nil, QuickMoves, 1)
-		if len(best) != keptBest {
+		if len(best) < keptBest/2 || len(best) > keptBest {
 			t.Fatalf("%d weeks", len(best))
 		}
 		for i, a := range best {

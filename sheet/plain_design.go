@@ -27,7 +27,7 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 	}
 	p.coverage(page.Coverage)
 	p.became(page.Changes, b)
-	p.few(page.Few, b)
+	p.few(page, b)
 	if len(page.Group) > 0 {
 		p.group(page)
 		return
@@ -49,7 +49,11 @@ func (p Plain) Design(page design.Page, b *plan.Block) {
 
 // few says which sessions have fewer than a third of their exercises for more than
 // load, and what prevents it.
-func (p Plain) few(list []design.Few, b *plan.Block) {
+func (p Plain) few(page design.Page, b *plan.Block) {
+	list, unit := page.Few, p.pick("points", "Punkte")
+	if len(page.Group) > 0 {
+		unit = p.pick("thousandths of the best", "Tausendstel des Besten")
+	}
 	for _, x := range list {
 		names := make([]string, 0, len(x.Without))
 		for _, e := range x.Without {
@@ -63,8 +67,8 @@ func (p Plain) few(list []design.Few, b *plan.Block) {
 		for _, m := range muscles {
 			of = append(of, p.columnName(design.Coverage{Muscle: m}))
 		}
-		p.line(2, p.pick("%s: %d of %d exercises are there for more than load. A third would be there without %s, for %s points; ", "%s: %d von %d Übungen dienen mehr als der Belastung. Ein Drittel wäre es ohne %s, um %s Punkte; ")+what+".",
-			sessionName(b, x.Session), x.Other, x.All, strings.Join(names, ", "), p.number(x.Value, 1), strings.Join(of, ", "))
+		p.line(2, p.pick("%s: %d of %d exercises are there for more than load. A third would be there without %s, for %s %s; ", "%s: %d von %d Übungen dienen mehr als der Belastung. Ein Drittel wäre es ohne %s, um %s %s; ")+what+".",
+			sessionName(b, x.Session), x.Other, x.All, strings.Join(names, ", "), p.number(x.Value, 1), unit, strings.Join(of, ", "))
 	}
 	if len(list) > 0 {
 		p.line(0, "")
