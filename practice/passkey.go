@@ -358,6 +358,18 @@ func (p *Practice) SignOutElsewhere(ctx context.Context, who *Account, keep stri
 	return p.Store.Update(ctx, func(w Writer) error { return dropLogins(w, who.ID, keep) })
 }
 
+// SignEverybodyOut drops every login: after a backup was restored, devices signed out
+// since it was made would be in again.
+func (p *Practice) SignEverybodyOut(ctx context.Context) error {
+	return p.Store.Update(ctx, func(w Writer) error {
+		accounts, err := w.Accounts()
+		for _, a := range accounts {
+			err = errors.Join(err, dropLogins(w, a.ID, ""))
+		}
+		return err
+	})
+}
+
 // RemoveAccount takes an account out with its devices, passkeys and access; what it
 // changed stays. Coaches alone may, and not the last of them.
 func (p *Practice) RemoveAccount(ctx context.Context, who *Account, account string) error {

@@ -291,6 +291,15 @@ func TestRevoke(t *testing.T) {
 			t.Errorf("his device stays in: %v", err)
 		}
 		his = sign("jon@example.org", "a fresh plain phrase")
+		if err := p.SignEverybodyOut(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		for _, token := range []string{here, his} {
+			if _, _, err := p.WhoIs(t.Context(), token); practice.ReasonOf(err) != practice.Forbidden {
+				t.Errorf("everybody is out, yet: %v", err)
+			}
+		}
+		his = sign("jon@example.org", "a fresh plain phrase")
 		if err := p.RemoveAccount(t.Context(), coach, coach.ID); practice.ReasonOf(err) != practice.Refused || !strings.Contains(err.Error(), "last coach") {
 			t.Errorf("the last coach removed: %v", err)
 		}

@@ -85,10 +85,13 @@ func (c *restoreCmd) Run(a *app) error {
 	}
 	return kept{Data: c.Data}.with(a, func(ctx context.Context, s *store.Store, p *practice.Practice) error {
 		back, err := p.Forget(ctx, erased)
+		if err == nil {
+			err = p.SignEverybodyOut(ctx)
+		}
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(a.out, "%s restored into %s\n", c.File, c.Data)
+		fmt.Fprintf(a.out, "%s restored into %s; everybody signs in again\n", c.File, c.Data)
 		if back > 0 {
 			fmt.Fprintf(a.out, "%d erased since it was made, erased again\n", back)
 		}
