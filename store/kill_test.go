@@ -85,7 +85,7 @@ func editUntilKilled(place, round string) {
 }
 
 // killed is how many acknowledged changes a process makes before it is killed.
-const killed = 400
+const killed = 200
 
 // rounds is how often the process is killed: ten times in CI and in long runs.
 func rounds() int {
