@@ -131,7 +131,7 @@ func (p *Practice) Frames(ctx context.Context, who *Account, id string, w Figure
 	if err != nil {
 		return nil, err
 	}
-	o := sketch.Options{View: w.View, Size: largeFigure, Shares: sketch.Stated(e, false)}
+	o := sketch.Options{View: w.View, Size: largeFigure, Shares: sheet.FigureShares(p.Library, e, false)}
 	whole := sketch.Pose(e, solved, false)
 	if w.Frames == 0 {
 		return [][]byte{figure.SVG(whole.Draw(o))}, nil

@@ -5,11 +5,12 @@ import (
 
 	"corbel/body"
 	"corbel/figure"
+	"corbel/sheet"
 	"corbel/sketch"
 )
 
 // Figure draws an exercise as SVG on a body of the reference size, with the muscles
-// the library states hatched; an empty one where it has no postures yet. The error says
+// hatched that a sheet hatches; an empty one where it has no postures yet. The error says
 // that there is no such exercise. A figure once drawn is kept in memory.
 func (p *Practice) Figure(id string) ([]byte, error) {
 	if known, ok := p.figures.Load(id); ok {
@@ -30,7 +31,7 @@ func (p *Practice) Figure(id string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	svg := figure.SVG(f.Draw(sketch.Options{Shares: sketch.Stated(e, false), Size: figureSize}))
+	svg := figure.SVG(f.Draw(sketch.Options{Shares: sheet.FigureShares(p.Library, e, false), Size: figureSize}))
 	p.figures.Store(id, svg)
 	return svg, nil
 }

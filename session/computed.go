@@ -177,6 +177,34 @@ func (b *Body) Shares(c *client.Client, e *exercise.Exercise, load unit.Kilogram
 	return out
 }
 
+// Sided are the computed shares of each side, 0 to 1, of the muscles for which the
+// library says they are good enough, those at rest among them: nothing where none is or
+// a posture cannot be taken. left is whether the left side of a one-sided exercise works.
+func (b *Body) Sided(e *exercise.Exercise, left bool) map[anatomy.MuscleSide]float64 {
+	if e.Computed == exercise.ComputedNone {
+		return nil
+	}
+	asked, err := b.Ask(e, -1)
+	if err != nil {
+		return nil
+	}
+	words := [2]anatomy.Side{body.Right: anatomy.Right, body.Left: anatomy.Left}
+	if left {
+		words[body.Right], words[body.Left] = words[body.Left], words[body.Right]
+	}
+	out := map[anatomy.MuscleSide]float64{}
+	for _, id := range anatomy.Muscle("").Values() {
+		m := anatomy.Muscle(id)
+		if !counts(e.Computed, m) {
+			continue
+		}
+		for side, word := range words {
+			out[anatomy.MuscleSide{Muscle: m, Side: word}] = asked.ShareOf(m.Parts(), side)
+		}
+	}
+	return out
+}
+
 // workingSide is the side whose computed shares count: the right one, and in an exercise
 // done on each side for itself the one that has more to do. A weight carried in the
 // right hand is held by the left flank and hip.

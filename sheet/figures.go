@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"html/template"
+	"maps"
 	"sync"
 
 	"corbel/body"
@@ -9,6 +10,7 @@ import (
 	"corbel/exercise"
 	"corbel/figure"
 	"corbel/form"
+	"corbel/session"
 	"corbel/sketch"
 )
 
@@ -29,6 +31,32 @@ type figures struct {
 	day  form.Date // measures count up to here
 	mu   sync.Mutex
 	done map[posedKey]*sketch.Figure // nil where there is nothing to draw
+}
+
+// references keeps the body of reference size of each library, whose shares figures
+// show: they say what an exercise works, which differs little from body to body.
+var references sync.Map // *exercise.Library to func() *session.Body
+
+// reference is the body of reference size, with some training.
+func reference(lib *exercise.Library) *session.Body {
+	once, _ := references.LoadOrStore(lib, sync.OnceValue(func() *session.Body {
+		who := &client.Client{Experience: client.Some}
+		b, err := session.NewAthlete(who, lib, nil, form.Date{}).BodyOf(body.Measures{Sex: "between", Height: body.ReferenceHeight, Mass: body.ReferenceMass}, nil)
+		if err != nil {
+			panic("sheet: the reference body: " + err.Error())
+		}
+		return b
+	}))
+	return once.(func() *session.Body)()
+}
+
+// FigureShares are the shares a figure hatches, by one rule for paper, screen and
+// drawing: on a body of reference size the computed share of every muscle for which the
+// library says it is good enough, on its own side; the stated one of the others.
+func FigureShares(lib *exercise.Library, e *exercise.Exercise, left bool) sketch.Shares {
+	out := sketch.Stated(e, left)
+	maps.Copy(out, reference(lib).Sided(e, left))
+	return out
 }
 
 // bodies are those tried in turn: the client's own where measures are known, and
@@ -74,7 +102,7 @@ func (c *Content) draw(r *Row, o sketch.Options) *figure.Drawing {
 	if f == nil {
 		return nil
 	}
-	o.Shares = sketch.Stated(f.Exercise, f.Left)
+	o.Shares = FigureShares(c.figures.lib, f.Exercise, f.Left)
 	d := f.Draw(o)
 	d.Title = f.Exercise.Name.In(c.Language)
 	return d

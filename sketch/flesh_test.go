@@ -107,3 +107,30 @@ func TestSunkAxisKnowsTheTrunk(t *testing.T) {
 		t.Errorf("the middle of the chest is %.3f H deep, before it %.3f H", in, out)
 	}
 }
+
+// palmMost is how far a palm that carries may lie off the floor, m: forearms lean, and
+// the heel of the hand is round.
+const palmMost = 0.040
+
+// Ensure that a palm that carries lies on the floor, or on a bench high above it.
+func TestPalmsLieOnTheFloor(t *testing.T) {
+	palms := 0
+	for _, m := range people {
+		each(t, m, func(e *exercise.Exercise, f *Figure) {
+			for _, p := range f.poses {
+				for _, touch := range p.Touches() {
+					if touch.Contact.Name != "palm" {
+						continue
+					}
+					palms++
+					if y := lowestOf(touch); y > palmMost && y < 2*lowest || y < -floorMost {
+						t.Errorf("%s %s: a palm carries %.0f mm above the floor", e.ID, p.Posture.Pose.Name, 1000*y)
+					}
+				}
+			}
+		})
+	}
+	if palms < 30 {
+		t.Errorf("only %d palms carry", palms)
+	}
+}

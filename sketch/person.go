@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"corbel/body"
+	"corbel/exercise"
 )
 
 // Radii of the drawn body as fractions of height (our judgement, so that skin
@@ -195,14 +196,15 @@ func (p *person) foot(side int) []piece {
 	ballOut, ballIn := p.of(s, z.BallFront/h, floor+soleR, z.BallHalf/h-soleR), p.of(s, z.BallFront/h, floor+soleR, -z.BallHalf/h+soleR)
 	ballMid := r3.Scale(0.5, r3.Add(ballOut, ballIn))
 	toe := p.of(s, z.ToeTip/h-toeR, floor+toeR, 0)
-	if f.X.Y < -0.02 && f.Y.Y > -0.5 { // the heel is up: the ball rolls, its flesh stays above what it stands on
+	rolls := f.X.Y < -0.02 && f.Y.Y > -0.5 && !p.onPlate()
+	if rolls { // the heel is up: the ball rolls, its flesh stays above what it stands on
 		for _, b := range []*r3.Vec{&ballOut, &ballIn} {
 			sole := r3.Sub(*b, r3.Scale(soleR*h, f.Y))
 			*b = r3.Add(sole, r3.Vec{Y: soleR * h})
 		}
 		ballMid = r3.Scale(0.5, r3.Add(ballOut, ballIn))
 	}
-	if under := ballMid.Y - soleR*h; f.X.Y < -0.02 && f.Y.Y > -0.5 && toe.Y-toeR*h < under {
+	if under := ballMid.Y - soleR*h; rolls && toe.Y-toeR*h < under {
 		flat := r3.Unit(r3.Vec{X: f.X.X + f.Y.X, Z: f.X.Z + f.Y.Z})
 		toe = r3.Add(ballMid, r3.Scale(z.ToeTip-toeR*h-z.BallFront, flat))
 		toe.Y = under + toeR*h
@@ -214,6 +216,11 @@ func (p *person) foot(side int) []piece {
 		{{heel, heelR * h}, {instep, instepR * h}, {ballOut, soleR * h}, {ballIn, soleR * h}},
 		{{ballOut, soleR * h}, {ballIn, soleR * h}, {r3.Add(toe, wide), toeR * h}, {r3.Sub(toe, wide), toeR * h}},
 	}
+}
+
+// onPlate says whether the soles lie on a plate, which need not be level.
+func (p *person) onPlate() bool {
+	return slices.ContainsFunc(p.Posture.Pose.Contacts, func(t exercise.Term) bool { return t.Name == "sole" })
 }
 
 // arm draws the upper arm.

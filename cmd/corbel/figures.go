@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"corbel/anatomy"
 	"corbel/body"
 	"corbel/exercise"
 	"corbel/figure"
@@ -34,8 +33,7 @@ func (c *exerciseShowCmd) checkDrawing() error {
 // tileSize is a tile of 40 CSS pixels, mm.
 const tileSize = 40 * 25.4 / 96
 
-// draw writes the drawing of an exercise with the shares that were computed, or
-// the stated ones where there are none.
+// draw writes the drawing of an exercise with the shares a sheet shows.
 func (c *exerciseShowCmd) draw(a *app, out *sheet.ExerciseShown, b *body.Body) error {
 	load := 0.0
 	if out.Load != nil {
@@ -49,14 +47,9 @@ func (c *exerciseShowCmd) draw(a *app, out *sheet.ExerciseShown, b *body.Body) e
 	if err != nil {
 		return fmt.Errorf("%w; check the measures of the client, or choose another exercise", err)
 	}
-	o := sketch.Options{View: sketch.View(c.View), Grey: c.Grey, Tile: c.Tile, Shares: sketch.Stated(out.Of, left)}
+	o := sketch.Options{View: sketch.View(c.View), Grey: c.Grey, Tile: c.Tile, Shares: sheet.FigureShares(a.library, out.Of, left)}
 	if c.Tile {
 		o.Size = tileSize
-	}
-	for _, s := range out.Shares {
-		if s.Kind == sheet.ComputedShare {
-			o.Shares[anatomy.MuscleSide{Muscle: s.Muscle, Side: s.Side}] = s.Share
-		}
 	}
 	d := f.Draw(o)
 	d.Title = out.Of.Name.In(out.Language)
@@ -102,7 +95,7 @@ func (c *exerciseFiguresCmd) Run(a *app) error {
 		if err != nil {
 			return fmt.Errorf("%w; check the measures of the client", err)
 		}
-		d := f.Draw(sketch.Options{Grey: c.Grey, Size: contactSize, Shares: sketch.Stated(e, false)})
+		d := f.Draw(sketch.Options{Grey: c.Grey, Size: contactSize, Shares: sheet.FigureShares(a.library, e, false)})
 		all = append(all, figure.Captioned{Drawing: d, Text: e.Name.In(c.Language)})
 	}
 	tone := "colour"
