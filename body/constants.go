@@ -114,6 +114,7 @@ func contactConstants() []constant {
 		{"bladeIn", "blade inward of the shoulder", bladeIn, "H", "judgement"},
 		{"limbDepth", "skin of thigh and shank from the joint line", limbDepth, "H", "judgement"},
 		{"headBack", "back of the head", headBack, "H", "judgement"},
+		{"shoulderFlesh", "shoulder centre to the skin over it", shoulderFlesh, "H", "judgement"},
 		{"ballFlesh", "half length of the ball of the foot on the floor", ballFlesh, "H", "judgement"},
 		{"palmFlesh", "half length of the palm", palmFlesh, "H", "judgement"},
 		{"kneeFlesh", "half length of the knee", kneeFlesh, "H", "judgement"},
