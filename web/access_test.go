@@ -19,12 +19,14 @@ var openRoutes = map[string]bool{
 	"GET /{$}": true, "GET /settings": true, "POST /settings/language": true, "POST /settings/sign-out": true, "GET /groups": true,
 	"GET /exercises": true, "GET /exercises/{id}": true, "GET /exercises/{id}/film": true, "GET /figures/{name}": true,
 	"GET /members/{id}": true, // goes on to /clients/{id}
+	"GET /many":         true, // lists the clients of the account; what is asked for others is refused below
+	"POST /many":        true, "POST /many/undo": true,
 }
 
 // coachRoutes are refused to an assistant whatever id they name.
 var coachRoutes = map[string]int{
 	"GET /clients/new": http.StatusForbidden, "POST /clients/new": http.StatusForbidden, "POST /settings/accounts": http.StatusForbidden, "POST /settings/access": http.StatusForbidden,
-	"POST /clients/{id}/erase": http.StatusForbidden,
+	"POST /clients/{id}/erase": http.StatusForbidden, "POST /sessions/{id}/drop": http.StatusForbidden, // the practice's own sessions
 }
 
 // idsOf are what stands for {id} and {code}: the client's, and none that there is.
@@ -69,6 +71,12 @@ func (h *house) ask(t *testing.T, c *http.Client, pattern string, ids idsOf) (pa
 	switch {
 	case strings.HasSuffix(path, "/type"):
 		body, kind = `{"id": "`+h.id()+`", "base": 1, "cells": [{"slot": "a1", "field": "dose", "was": "", "to": "3 x 8 @ 2 rir"}]}`, "application/json"
+	case strings.HasSuffix(path, "/try"):
+		if !strings.HasSuffix(path, "/board/try") {
+			body, kind = `{"cells": [{"slot": "a1", "field": "dose", "was": "", "to": "3 x 8 @ 2 rir"}]}`, "application/json"
+		}
+	case strings.HasSuffix(path, "/act"):
+		body, kind = `{"id": "`+h.id()+`", "do": "out", "slot": "a1"}`, "application/json"
 	case strings.HasSuffix(path, "/workbook"):
 		var b bytes.Buffer
 		m := multipart.NewWriter(&b)

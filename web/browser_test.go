@@ -224,6 +224,7 @@ func (p *tab) until(expression string) {
 // with a key first decides whether it types a character.
 func (p *tab) keys(texts ...string) {
 	p.t.Helper()
+	p.until(`document.readyState === "complete"`) // before, the page's script does not listen
 	for _, r := range strings.Join(texts, "") {
 		events := kb.Encode(r)
 		down, up := *events[0], *events[len(events)-1]

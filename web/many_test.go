@@ -140,3 +140,21 @@ func TestChangeMidwayInTheBrowser(t *testing.T) {
 		}
 	}
 }
+
+// Ensure that an assistant changes nothing of clients of others, many at once or not.
+func TestManyOfOthers(t *testing.T) {
+	h, none, mila, _, _, _ := guarded(t)
+	before := h.texts(t)
+	for who, c := range map[string]*http.Client{"an assistant of nobody": none, "an assistant of somebody else": mila} {
+		form := url.Values{"do": {"note"}, "note": {"taken over"}, "client": {"rosa-l", "tomas-f"}, "op": {h.id()}, "sure": {"yes"}, "seen rosa-l": {"1"}, "seen tomas-f": {"1"}}
+		if page, status := h.post(t, c, "/many", form); status == http.StatusOK || strings.Contains(page, "Lindqvist") {
+			t.Errorf("%s changed many: %d", who, status)
+		}
+		if page, _ := h.get(t, c, "/many"); strings.Contains(page, "Lindqvist") {
+			t.Errorf("%s is shown a client of others", who)
+		}
+	}
+	if h.texts(t) != before {
+		t.Error("a request that was refused changed a document")
+	}
+}
