@@ -9,14 +9,14 @@ import (
 // Constants of caps (docs/model/06-evidence.md (19) to (23); our judgement, key
 // judgement).
 const (
-	prudent       = 1.2816 // SD that the prudent ratio is below the mean: a bound of 90 %
-	groupReserve  = 1.0    // repetitions the weak group keeps after each set
-	liftReserve   = 2.0    // repetitions the lift keeps
-	leastHeavy    = 3      // repetitions below which the load is lowered
-	loadStep      = 0.025  // by which it is lowered, fraction of the 1RM
-	leastLoad     = 0.40   // fraction of the 1RM below which nothing heavy is left
-	capRest       = 180.0  // s between heavy sets
-	capRepetition = 3.0    // s
+	prudent       = quantile90 // SD that the prudent ratio is below the mean: a bound of 90 %
+	groupReserve  = 1.0        // repetitions the weak group keeps after each set
+	liftReserve   = 2.0        // repetitions the lift keeps
+	leastHeavy    = 3          // repetitions below which the load is lowered
+	loadStep      = 0.025      // by which it is lowered, fraction of the 1RM
+	leastLoad     = 0.40       // fraction of the 1RM below which nothing heavy is left
+	capRest       = 180.0      // s between heavy sets
+	capRepetition = 3.0        // s
 	// PainStart is what is taken off the start of weekly sets where there is pain.
 	PainStart = 0.7
 	// goodWeek and badWeek move the weekly hard sets of the weak side.

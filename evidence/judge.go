@@ -61,6 +61,15 @@ type Change struct {
 	Trials  *int         `json:"trials_to_decide"` // null where up to 50 more would not
 }
 
+// quantile90 is how many SD a 90 % bound lies from the mean of a normal value, and
+// an 80 % range reaches to each side (1; standard normal distribution).
+const quantile90 = 1.2816
+
+// Range is the 80 % range of the change, percent.
+func (c Change) Range() (low, high float64) {
+	return c.Change - quantile90*c.Error, c.Change + quantile90*c.Error
+}
+
 // A LimitState is what became of a limit on record.
 type LimitState struct {
 	Groups []anatomy.Muscle `json:"groups"`

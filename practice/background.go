@@ -6,21 +6,31 @@ import "context"
 // work is asked for again when somebody looks again.
 const mostQueued = 10000
 
-// Background does what the list of clients needs and nobody has looked at yet, one
-// piece after another, until the context ends. Without it the list waits for it.
-func (p *Practice) Background(ctx context.Context) {
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case work := <-p.queue:
-			work()
-		}
+// StartBackground lets what the list of clients needs, and nobody has looked at yet, be
+// done beside it, one piece after another, until the context ends; without it the list
+// waits. It is called before anybody looks. A piece that panics is told and left out,
+// so that one document does not take the practice down.
+func (p *Practice) StartBackground(ctx context.Context, failed func(problem any)) {
+	p.queue = make(chan func(), mostQueued)
+	do := func(work func()) {
+		defer func() {
+			if problem := recover(); problem != nil {
+				failed(problem)
+			}
+		}()
+		work()
 	}
+	go func() {
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case work := <-p.queue:
+				do(work)
+			}
+		}
+	}()
 }
-
-// StartBackground gives the practice a background; Background must then run.
-func (p *Practice) StartBackground() { p.queue = make(chan func(), mostQueued) }
 
 // later puts work into the background, once, and says whether there is one.
 func (p *Practice) later(name string, work func()) bool {

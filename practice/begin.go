@@ -25,9 +25,6 @@ type Begin struct {
 	Exercise, Dose string
 }
 
-// proposeDraws are the draws in which the reasons of a proposal are tested.
-const proposeDraws = 200
-
 // BeginBlock makes a new block: proposed by the program, as the last one stands, or
 // with an empty session on each of the client's days.
 func (p *Practice) BeginBlock(ctx context.Context, who *Account, owner string, in Begin, operation string) (Outcome, error) {
@@ -116,7 +113,7 @@ func (p *Practice) Propose(c *Person, w ProposalWish) (*design.Proposal, error) 
 		return nil, fail(Refused, "start", "a block starts on a Monday; choose one")
 	}
 	in := design.Wish{Client: c.Client, Library: p.Library, Shares: p.shares(c.Client, &plan.Block{Start: w.Start}), Start: w.Start, Few: w.Keep && w.Few,
-		Moves: design.NormalMoves, Seed: w.Seed, Draws: proposeDraws,
+		Moves: design.NormalMoves, Seed: w.Seed, Draws: Draws,
 		Caps: evidence.CapsOf(evidence.Input{Client: c.Client, Library: p.Library, Day: w.Start, Language: c.Client.Language})}
 	if w.Keep && len(c.Blocks) > 0 {
 		in.Keep, in.Next = c.Blocks[0], w.Next

@@ -13,8 +13,9 @@ import (
 	"corbel/session"
 )
 
-// BoardDraws are the draws behind the ranges of a board, as those of `corbel check`.
-const BoardDraws = 200
+// Draws are the draws behind ranges on a board, in what is frozen and in what is
+// proposed, as those of `corbel check`.
+const Draws = 200
 
 // A Board is one session of one week with all that was found about it.
 type Board struct {
@@ -144,7 +145,7 @@ func (p *Practice) Lock(ctx context.Context, who *Account, block, slot string, l
 
 // Judged checks a case with ranges, as `corbel check` does.
 func (p *Practice) Judged(c *Case, l form.Language) *check.Report {
-	return p.judged.of(p.madeOf(c)+string(l)+"with ranges", func() *check.Report { return check.Check(p.input(c, l, BoardDraws)) })
+	return p.judged.of(p.madeOf(c)+string(l)+"with ranges", func() *check.Report { return check.Check(p.input(c, l, Draws)) })
 }
 
 // A Substitute is an exercise that could stand in for another.

@@ -139,9 +139,6 @@ func (p *Practice) Edit(ctx context.Context, who *Account, block, what, id strin
 	return p.become(ctx, who, c, after, what, id)
 }
 
-// sheetDraws are the draws behind what is frozen.
-const sheetDraws = 200
-
 // HandOver freezes the block as it stands, where no stop stands, and says so in it.
 // The frozen revision stays as it is for ever. Handed over again unchanged, it is
 // the same one.
@@ -158,7 +155,7 @@ func (p *Practice) HandOver(ctx context.Context, who *Account, block, id string)
 
 // handOver hands a case over.
 func (p *Practice) handOver(ctx context.Context, who *Account, c *Case, id string) (*Frozen, error) {
-	report := check.Check(p.input(c, c.Client.Language, sheetDraws))
+	report := check.Check(p.input(c, c.Client.Language, Draws))
 	if standing := sheet.Standing(report); len(standing) > 0 {
 		e := fail(Stopped, "", "%d stops stand; settle them before handing over: %s", len(standing), standing[0].Text)
 		for _, s := range standing {

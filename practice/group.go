@@ -177,7 +177,7 @@ func (p *Practice) HandOverGroup(ctx context.Context, who *Account, block, id st
 		return nil, err
 	}
 	if len(members) == 0 {
-		return nil, fail(Nothing, "", "this group has no members yet")
+		return nil, fail(Nothing, "", "this group has no members yet; add one, then hand over")
 	}
 	var out []Given
 	for i, m := range members {

@@ -26,7 +26,7 @@ func (p *Practice) WithdrawConsent(ctx context.Context, who *Account, id string,
 	return p.editConsent(ctx, who, id, "wrote down that a consent was taken back", operation, func(list []client.Consent) ([]client.Consent, error) {
 		i := slices.IndexFunc(list, func(c client.Consent) bool { return c.Purpose == purpose && c.Holds(p.today()) })
 		if i < 0 {
-			return nil, fail(Refused, "purpose", "there is no consent to this that stands")
+			return nil, fail(Refused, "purpose", "there is no consent to this that stands; give one first")
 		}
 		list[i].Withdrawn = p.today()
 		return list, nil

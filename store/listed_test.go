@@ -29,8 +29,7 @@ func TestListIsFresh(t *testing.T) {
 		}
 		if background {
 			ctx, stop := context.WithCancel(t.Context())
-			p.StartBackground()
-			go p.Background(ctx)
+			p.StartBackground(ctx, func(problem any) { t.Error(problem) })
 			t.Cleanup(stop)
 		}
 		list := func(p *practice.Practice, who *practice.Account) []practice.ClientRow {

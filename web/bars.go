@@ -26,13 +26,7 @@ const (
 
 // barsOf lays out the hard sets of a week.
 func barsOf(r *check.Report, week int, l form.Language) (out []bar) {
-	num := func(x float64, digits int) string {
-		s := strconv.FormatFloat(x, 'f', digits, 64)
-		if l == form.German {
-			s = strings.Replace(s, ".", ",", 1)
-		}
-		return s
-	}
+	num := func(x float64, digits int) string { return decimal(x, digits, l) }
 	muscle := ""
 	px := func(sets float64) float64 { return min(sets/barMost, 1) * barWide }
 	for _, w := range r.Weeks {

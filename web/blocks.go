@@ -75,8 +75,7 @@ func (s *server) cells(v *visit) error {
 // slot adds, moves, swaps or takes out an exercise.
 func (s *server) slot(v *visit) error {
 	id, slot := v.PathValue("id"), form.ID(v.FormValue("slot"))
-	what := map[string]string{"up": "moved an exercise", "down": "moved an exercise", "out": "took an exercise out", "swap": "swapped an exercise", "add": "added an exercise"}[v.FormValue("do")]
-	_, err := s.practice.Edit(v.Context(), v.who, id, what, v.FormValue("op"), func(b *plan.Block) error {
+	_, err := s.practice.Edit(v.Context(), v.who, id, arranged[v.FormValue("do")], v.FormValue("op"), func(b *plan.Block) error {
 		return s.practice.Arrange(b, v.FormValue("do"), slot, form.ID(v.FormValue("session")), v.FormValue("exercise"), v.FormValue("dose"))
 	})
 	if err != nil {

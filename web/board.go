@@ -130,11 +130,7 @@ const leastCost, costly = 0.1, 1.0
 
 // number writes a number in the language of the visit.
 func (v *visit) number(x float64, digits int) string {
-	text := strconv.FormatFloat(x, 'f', digits, 64)
-	if v.language() == form.German {
-		text = strings.Replace(text, ".", ",", 1)
-	}
-	return text
+	return decimal(x, digits, v.language())
 }
 
 // reasons are the words for reasons, as they stand on tiles and arcs.
@@ -413,8 +409,7 @@ func (s *server) boardDo(v *visit) error {
 	case "keep":
 		err = s.practice.Keep(v.Context(), v.who, id, v.FormValue("problem"), v.FormValue("why"), v.FormValue("op"))
 	default:
-		what := map[string]string{"up": "moved an exercise", "down": "moved an exercise", "out": "took an exercise out", "swap": "swapped an exercise", "add": "added an exercise"}[do]
-		_, err = s.practice.Edit(v.Context(), v.who, id, what, v.FormValue("op"), func(b *plan.Block) error {
+		_, err = s.practice.Edit(v.Context(), v.who, id, arranged[do], v.FormValue("op"), func(b *plan.Block) error {
 			return s.practice.Arrange(b, do, form.ID(slot), form.ID(v.FormValue("session")), v.FormValue("exercise"), v.FormValue("dose"))
 		})
 	}

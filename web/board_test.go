@@ -61,7 +61,7 @@ func checked(t *testing.T, block, name string) *check.Report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := check.Input{Client: c, Block: b, Library: exercise.Shipped, Language: form.English, Draws: practice.BoardDraws, Seed: 1}
+	in := check.Input{Client: c, Block: b, Library: exercise.Shipped, Language: form.English, Draws: practice.Draws, Seed: 1}
 	if own, err := session.NewAthlete(c, exercise.Shipped, nil, b.Start).NewBody(bodies); err == nil {
 		own.AskAll(session.Computable(b, exercise.Shipped))
 		in.Shares = own

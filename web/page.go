@@ -4,9 +4,9 @@ import (
 	"bytes"
 	"embed"
 	"encoding/json"
-	"fmt"
 	"html/template"
 	"maps"
+	"math"
 	"net/http"
 	"path"
 	"strings"
@@ -71,9 +71,14 @@ func words(l form.Language) template.FuncMap {
 		"sentence": func(key string) string { return client.Sentence(key, l) },
 		"in":       func(v interface{ In(form.Language) string }) string { return v.In(l) },
 		"fix":      func(b *plan.Block, f check.Fix) string { return check.FixName(b, f) },
-		"num":      func(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0") },
-		"deref":    func(x *float64) float64 { return *x },
-		"join":     strings.Join,
+		"num": func(x float64) string {
+			if x == math.Trunc(x) {
+				return decimal(x, 0, l)
+			}
+			return decimal(x, 1, l)
+		},
+		"deref": func(x *float64) float64 { return *x },
+		"join":  strings.Join,
 	})
 	return out
 }

@@ -19,13 +19,7 @@ import (
 // moreWords are the functions of pages that turn what was computed into words.
 func moreWords(l form.Language) template.FuncMap {
 	pick := func(en, de string) string { return form.Text{En: en, De: de}.In(l) }
-	num := func(x float64, digits int) string {
-		s := strconv.FormatFloat(x, 'f', digits, 64)
-		if l == form.German {
-			s = strings.Replace(s, ".", ",", 1)
-		}
-		return s
-	}
+	num := func(x float64, digits int) string { return decimal(x, digits, l) }
 	return template.FuncMap{
 		"place":    func(b *plan.Block, at check.At) string { return placeWords(b, at, pick) },
 		"keepable": func(p check.Problem) bool { return p.Keepable() },
@@ -102,7 +96,8 @@ func moreWords(l form.Language) template.FuncMap {
 			return fmt.Sprintf(pick("%s: right less left %s (%s to %s) %s", "%s: rechts minus links %s (%s bis %s) %s"), e.Hypothesis, num(e.Result, 1), num(e.Low, 1), num(e.High, 1), unit)
 		},
 		"band": func(c evidence.Change) string {
-			return fmt.Sprintf(pick("%s %% (%s to %s)", "%s %% (%s bis %s)"), num(c.Change, 1), num(c.Change-z80*c.Error, 1), num(c.Change+z80*c.Error, 1))
+			low, high := c.Range()
+			return fmt.Sprintf(pick("%s %% (%s to %s)", "%s %% (%s bis %s)"), num(c.Change, 1), num(low, 1), num(high, 1))
 		},
 		"verdict": func(c evidence.Change) string { return c.Verdict.In(l) },
 		"fitstate": func(s string) string {
@@ -112,8 +107,14 @@ func moreWords(l form.Language) template.FuncMap {
 	}
 }
 
-// z80 is how many standard errors an 80 % interval reaches to each side.
-const z80 = 1.2816
+// decimal writes a number as a language does.
+func decimal(x float64, digits int, l form.Language) string {
+	text := strconv.FormatFloat(x, 'f', digits, 64)
+	if l == form.German {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text
+}
 
 // answerWords are the answers of the screening.
 var answerWords = map[string]form.Text{

@@ -411,7 +411,7 @@ func (c *whyCmd) overlay(a *app, r design.Record, b *plan.Block, who *client.Cli
 	var at *client.Place
 	if place != "" {
 		if at = member.PlaceByID(place); at == nil {
-			return fmt.Errorf("the group has no place %q", place)
+			return fmt.Errorf("the group has no place %q; write one of those under places of the group file", place)
 		}
 	}
 	swaps, problems := r.Overlay(b, member, at, a.library)

@@ -76,9 +76,8 @@ func (c *serveCmd) Run(a *app) error {
 	if debug.SetMemoryLimit(-1) == math.MaxInt64 { // GOMEMLIMIT says otherwise
 		debug.SetMemoryLimit(serveMemory)
 	}
-	p.StartBackground()
-	go p.Background(ctx)
 	log := slog.New(slog.NewTextHandler(a.err, nil))
+	p.StartBackground(ctx, func(problem any) { log.Error("work in the background failed", "error", problem) })
 	server := &http.Server{Handler: web.New(p, web.Options{Secure: base != nil, Log: log}), ReadHeaderTimeout: headerTime, ReadTimeout: requestTime,
 		WriteTimeout: requestTime, IdleTimeout: idleTime, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn)}
 	done := make(chan error, 1)
