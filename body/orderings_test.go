@@ -10,6 +10,7 @@ import (
 var notHeld = map[string]bool{
 	"effort of the hip grows with load, more than the knee's": true,
 	"gluteus medius: lying on the side over lunge":            true,
+	"lumbosacral: hip thrust over squat":                      true,
 
 	"bench press led by the pectorals":                         true,
 	"overhead press: infraspinatus behind deltoid and triceps": true,
