@@ -10,7 +10,6 @@ import (
 
 	"corbel/anatomy"
 	"corbel/client"
-	"corbel/exercise"
 	"corbel/form"
 	"corbel/plan"
 	"corbel/session"
@@ -285,18 +284,7 @@ func clean(note string, c *client.Client) string {
 func (p *Practice) reserves(c *Case) map[form.ID]map[int]float64 {
 	out := map[form.ID]map[int]float64{}
 	a := session.NewAthlete(c.Client, p.Library, c.Practice, c.Block.Start)
-	for _, l := range c.Block.Lay(1) {
-		var items []session.Item
-		for _, s := range l.Slots {
-			if e := p.Library.ByID(s.Slot.Exercise); e != nil {
-				stage := e.Stage
-				if s.Slot.Stage != "" {
-					stage = exercise.Stage(s.Slot.Stage)
-				}
-				items = append(items, session.Item{Slot: s.Slot, Exercise: e, Stage: stage, Dose: s.Dose})
-			}
-		}
-		v := a.Visit(l.Session, 1, items, c.Client.PlaceByID(l.Place), 0, 1)
+	for _, v := range a.Week(c.Block, 1, session.Options{}).Visits {
 		for _, s := range v.Sets {
 			id := v.Items[s.Item].Slot.ID
 			if s.Warm || s.P <= 0 {

@@ -148,7 +148,9 @@ func (p *Practice) fits(m *Many) error {
 		for at, name := range map[string]*string{"exercise": &m.Exercise, "to": &m.To} {
 			id, near := p.Library.Name(*name)
 			if id == "" {
-				return fail(Refused, at, "there is no exercise %q; nearest: %s", *name, strings.Join(near, ", "))
+				none := noExercise(*name, near)
+				none.At = at
+				return none
 			}
 			*name = id
 		}

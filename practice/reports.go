@@ -52,10 +52,17 @@ func (r *reports) Clear() {
 
 // madeOf is a hash of all that a check of the case depends on, but language and draws.
 func (p *Practice) madeOf(c *Case) string {
-	of := p.today().String() + "\x00" + c.Doc.Text + "\x00" + string(form.Write(c.Client)) // the questions age
+	of := p.around(c) + c.Doc.Text
 	if c.Member != "" {
 		of += "\x00" + string(form.Write(c.Block)) // with the member's own changes
 	}
+	return hashOf(of)
+}
+
+// around is a hash of what a check of a case depends on beside the block: the day, for
+// the questions age, client, log and rules of the practice.
+func (p *Practice) around(c *Case) string {
+	of := p.today().String() + "\x00" + string(form.Write(c.Client))
 	if c.Log != nil {
 		of += "\x00" + string(form.Write(c.Log))
 	}

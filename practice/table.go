@@ -94,14 +94,7 @@ func (t *checkedTable) recheck(b *plan.Block) *check.Checked {
 
 // tableOf says what a checked table of a case is made of.
 func (p *Practice) tableOf(c *Case, l form.Language) *checkedTable {
-	around := p.today().String() + string(form.Write(c.Client))
-	if c.Log != nil {
-		around += string(form.Write(c.Log))
-	}
-	if c.Practice != nil {
-		around += string(form.Write(c.Practice))
-	}
-	return &checkedTable{key: strings.Join([]string{c.Doc.ID, c.Member, string(l)}, " "), around: hashOf(around), text: c.Doc.Text, uses: usesOf(c.Block)}
+	return &checkedTable{key: strings.Join([]string{c.Doc.ID, c.Member, string(l)}, " "), around: p.around(c), text: c.Doc.Text, uses: usesOf(c.Block)}
 }
 
 // usesOf lists the exercises of a block and its changes.

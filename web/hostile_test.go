@@ -261,6 +261,40 @@ func TestSignInLimits(t *testing.T) {
 	}
 }
 
+// Ensure that behind a server that speaks TLS one who tries passphrases keeps nobody
+// else out, and that without one nobody says who they are.
+func TestSignInLimitsBehindTLS(t *testing.T) {
+	h := open(t)
+	tries := func(secure bool, from string, n int) (status int) {
+		server := httptest.NewServer(web.New(h.Practice, web.Options{Secure: secure, Log: slog.New(slog.DiscardHandler)}))
+		defer server.Close()
+		for i := range n {
+			// each try at another address: the limit of the machine alone is met
+			wrong := url.Values{"email": {fmt.Sprintf("x%s%d@example.org", from, i)}, "passphrase": {"four words of hers"}}
+			for _, at := range []string{from, "192.0.2.200"} {
+				if at != from && i < n-1 {
+					continue
+				}
+				r, err := http.NewRequest(http.MethodPost, server.URL+"/sign-in", strings.NewReader(wrong.Encode()))
+				if err != nil {
+					t.Fatal(err)
+				}
+				r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+				r.Header.Set("Sec-Fetch-Site", "same-origin")
+				r.Header.Set("X-Forwarded-For", "203.0.113.9, "+at)
+				_, status = send(t, http.DefaultClient, r)
+			}
+		}
+		return status // of the other machine, after those tries
+	}
+	if status := tries(true, "192.0.2.1", 8); status != http.StatusForbidden {
+		t.Errorf("another machine got %d; a wrong passphrase gives 403", status)
+	}
+	if status := tries(false, "192.0.2.1", 8); status != http.StatusTooManyRequests {
+		t.Errorf("without TLS before it, a header gave another machine %d", status)
+	}
+}
+
 // Ensure that behind TLS the cookie is sent over TLS alone, lives as long as a login,
 // and that its token is not what is stored.
 func TestCookie(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"strings"
 	"sync"
 
@@ -259,7 +260,7 @@ func (s *server) setUpPage(w http.ResponseWriter, r *http.Request) {
 // setUp makes the first account.
 func (s *server) setUp(w http.ResponseWriter, r *http.Request) {
 	v := &visit{Request: r, w: w}
-	if !s.allow("set-up " + machine(r)) {
+	if !s.allow("set-up " + s.machine(r)) {
 		s.problem(v, errTooMany)
 		return
 	}
@@ -278,11 +279,18 @@ func (s *server) setUp(w http.ResponseWriter, r *http.Request) {
 
 var errTooMany = &practice.Error{Reason: practice.TooMany, Text: "too many tries; wait a minute and try again"}
 
-// machine is where a request comes from.
-func machine(r *http.Request) string {
+// machine is where a request comes from. Behind a server that speaks TLS on this
+// machine it is what that server says last: else one who tries passphrases would keep
+// everybody out.
+func (s *server) machine(r *http.Request) string {
 	host, _, err := net.SplitHostPort(r.RemoteAddr)
 	if err != nil {
 		return r.RemoteAddr
+	}
+	said := r.Header.Values("X-Forwarded-For")
+	if ip, err := netip.ParseAddr(host); s.options.Secure && err == nil && ip.IsLoopback() && len(said) > 0 {
+		list := strings.Split(said[len(said)-1], ",")
+		return strings.TrimSpace(list[len(list)-1])
 	}
 	return host
 }
@@ -306,7 +314,7 @@ func (s *server) signInPage(w http.ResponseWriter, r *http.Request) {
 func (s *server) signIn(w http.ResponseWriter, r *http.Request) {
 	v := &visit{Request: r, w: w}
 	email := strings.ToLower(strings.TrimSpace(r.FormValue("email")))
-	if len(email) > 254 || !s.allow("to "+email) || !s.allow("from "+machine(r)) {
+	if len(email) > 254 || !s.allow("to "+email) || !s.allow("from "+s.machine(r)) {
 		s.again(v, "sign-in", "Sign in", errTooMany)
 		return
 	}

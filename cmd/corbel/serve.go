@@ -28,11 +28,10 @@ import (
 
 // serveCmd is corbel serve.
 type serveCmd struct {
-	Data     string `help:"Folder of the practice; made where it is missing." default:"practice-data" placeholder:"DIR"`
-	Addr     string `help:"Address to listen on." default:"127.0.0.1:7420"`
-	BaseURL  string `name:"base-url" help:"How the practice is reached from outside, https://...; needed to listen beyond this machine." placeholder:"URL"`
-	Database string `help:"PostgreSQL to keep the practice in, postgres://...; a file in --data if left out." placeholder:"URL"`
-	Demo     bool   `help:"Fill an empty practice with invented clients, and say how to sign in."`
+	kept
+	Addr    string `help:"Address to listen on." default:"127.0.0.1:7420"`
+	BaseURL string `name:"base-url" help:"How the practice is reached from outside, https://...; needed to listen beyond this machine." placeholder:"URL"`
+	Demo    bool   `help:"Fill an empty practice with invented clients, and say how to sign in."`
 }
 
 // Bounds of one request (our judgement; key judgement).
