@@ -196,7 +196,7 @@ function fill(down: number, right: number) {
   if (right && r.left === 0) r.left = 1;
   const from = (p: Place) => (down ? { slot: slots.value[r.top], col: p.col } : { slot: p.slot, col: r.left });
   commit(cellsIn(r).filter((p) => p.col > 0 && !adding(p.slot) && !adding(from(p).slot)).map((p) => ({ ...p, to: visible(from(p)) }))
-    .filter((e) => e.to !== shown(e).text && !(e.to === shown(e).comes && !shown(e).text)));
+    .filter((e) => e.to !== shown(e).text)); // what would come anyway is written too: it stays when week 1 changes
 }
 
 function clear() {
